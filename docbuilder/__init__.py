@@ -1,0 +1,7 @@
+"""docbuilder: from one short prescription to the whole printed pack."""
+
+from __future__ import annotations
+
+__all__ = ["__version__"]
+
+__version__ = "0.1.0"

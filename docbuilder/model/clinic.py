@@ -1,0 +1,44 @@
+"""The clinic whose name stands on the paper, and what it has chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Literal
+
+__all__ = ["Clinic", "Digits", "Paper", "PatientIdentifier"]
+
+Paper = Literal["A4", "Letter"]
+Digits = Literal["latin", "native"]
+PatientIdentifier = Literal["initials_and_record", "record", "name_and_record"]
+
+
+@dataclass(frozen=True, slots=True)
+class Clinic:
+    """Clinic data, read from the clinic folder's clinic.yaml."""
+
+    name: str
+    phone: str
+    territory: str
+    """ISO 3166-1 alpha-2; sets first weekday, paper size, notices, date style."""
+    language: str
+    """BCP 47 tag of the clinic's own language (checklist; second column of consent)."""
+    emergency_number: str
+    address: tuple[str, ...] = ()
+    email: str | None = None
+    hours: str | None = None
+    paper: Paper | None = None
+    """None: by territory (CLDR)."""
+    accent: str = "#005A70"
+    """House colour as #RRGGBB; refused when its contrast on white is below 7:1."""
+    logo: Path | None = None
+    patient_identifier: PatientIdentifier = "initials_and_record"
+    digits: Mapping[str, Digits] = field(default_factory=dict)
+    """Digits for running text, by language tag; device settings stay Latin."""
+    holidays: tuple[date, ...] = ()
+    witness_line: bool = False
+    consent_valid_months: int | None = None
+    folder: Path | None = None
+    """The clinic folder; its units, protocols, templates and locales win."""
