@@ -21,15 +21,12 @@ def shipped(name: str) -> Path:
         FileNotFoundError: Neither the checkout nor the installed copy is there; the
             message lists the places searched.
     """
-    places = (_PACKAGE.parent / name, _PACKAGE / "_shipped" / name)
-    for place in places:
-        if (
-            (place.is_dir()
-            and (place.parent / "docbuilder").is_dir())
-            or (place.is_dir() and place.parent.name == "_shipped")
-        ):
-            return place
-    raise FileNotFoundError(f"{name}: not in " + " or ".join(str(place) for place in places))
+    checkout, carried = _PACKAGE.parent / name, _PACKAGE / "_shipped" / name
+    if (_PACKAGE.parent / "pyproject.toml").is_file() and checkout.is_dir():
+        return checkout
+    if carried.is_dir():
+        return carried
+    raise FileNotFoundError(f"{name}: neither in {checkout} nor in {carried}")
 
 
 def data_folder(name: str) -> Path:

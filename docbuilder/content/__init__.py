@@ -1,0 +1,1 @@
+"""Plan and words to document blocks, through the templates."""

@@ -1,0 +1,1 @@
+"""Drawings from body coordinates: pure geometry to scenes."""

@@ -1,0 +1,1 @@
+"""Files to the checked model, every fault with its file and line."""

@@ -1,0 +1,1 @@
+"""Catalogues, numbers, dates, review state: everything bound to one language."""

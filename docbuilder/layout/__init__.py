@@ -1,0 +1,1 @@
+"""Blocks to tagged PDF pages; knows no medicine."""

@@ -1,0 +1,1 @@
+"""Documents to a pack on disk: whole or not at all."""

@@ -1,0 +1,1 @@
+"""Unicode text to positioned glyphs: bidi, line breaking, shaping, embedding."""
