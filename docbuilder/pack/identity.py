@@ -1,0 +1,72 @@
+"""Ids of packs and documents: opaque, short, the same for the same inputs.
+
+An id holds no patient data. It is a digest of everything that shapes the pack, so
+the same inputs and versions give the same id, and any change gives another.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from pathlib import Path
+
+from docbuilder.model.prescription import DocumentKind
+
+__all__ = ["document_id", "file_name", "folder_digest", "pack_id"]
+
+_CROCKFORD = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+_ID_LENGTH = 10
+_LETTER: dict[DocumentKind, str] = {
+    "handout": "H",
+    "consent": "C",
+    "diary": "D",
+    "checklist": "K",
+}
+
+
+def pack_id(parts: Iterable[str]) -> str:
+    """Return the pack's id: ten characters of Crockford's base 32, 50 bits of SHA-256.
+
+    Args:
+        parts: Everything that shapes the pack: digests and version strings.
+
+    >>> pack_id(["a", "b"]) == pack_id(["a", "b"])
+    True
+    >>> pack_id(["ab"]) == pack_id(["a", "b"])
+    False
+    """
+    digest = hashlib.sha256()
+    for part in parts:
+        data = part.encode()
+        digest.update(len(data).to_bytes(4, "big") + data)  # length first: no two lists collide
+    number = int.from_bytes(digest.digest()[:8], "big") >> (64 - 5 * _ID_LENGTH)
+    return "".join(_CROCKFORD[number >> (5 * place) & 31] for place in reversed(range(_ID_LENGTH)))
+
+
+def document_id(pack: str, kind: DocumentKind, languages: tuple[str, ...]) -> str:
+    """Return the id printed on each page, in the QR code's alphanumeric set.
+
+    >>> document_id("7QX4M2KD9P", "consent", ("ar", "en"))
+    'C-7QX4M-2KD9P-AR.EN'
+    """
+    tags = ".".join(tag.upper() for tag in languages)
+    return f"{_LETTER[kind]}-{pack[:5]}-{pack[5:]}-{tags}"
+
+
+def file_name(pack: str, kind: DocumentKind, languages: tuple[str, ...]) -> str:
+    """Return the PDF's file name: kind, languages and pack id, never a name.
+
+    >>> file_name("7QX4M2KD9P", "consent", ("ar", "en"))
+    'consent_ar+en_7QX4M2KD9P.pdf'
+    """
+    return f"{kind}_{'+'.join(languages)}_{pack}.pdf"
+
+
+def folder_digest(folder: Path, suffixes: tuple[str, ...]) -> str:
+    """Return a digest of all files below *folder* that end in one of *suffixes*."""
+    digest = hashlib.sha256()
+    for path in sorted(folder.rglob("*")):
+        if path.is_file() and path.name.endswith(suffixes):
+            digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
+            digest.update(hashlib.sha256(path.read_bytes()).digest())
+    return digest.hexdigest()
