@@ -1,0 +1,114 @@
+"""Translations, read straight from the PO files, the clinic's winning message by message.
+
+There is no compiled form, so none can be stale. An entry that is fuzzy, empty or
+short of a plural form counts as missing: it is never printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from babel.messages.catalog import Catalog
+from babel.messages.plurals import get_plural
+from babel.messages.pofile import PoFileError, read_po
+
+from docbuilder.errors import InputFault, Issue, Place
+from docbuilder.paths import shipped
+
+__all__ = ["DOMAIN", "Entry", "Key", "catalogue_paths", "load_catalogue", "read_catalogue"]
+
+DOMAIN = "docbuilder"
+Key = tuple[str, str]
+"""(context, msgid); the context is "" where there is none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One complete translation."""
+
+    context: str
+    msgid: str
+    plural: str
+    texts: tuple[str, ...]
+    """The translation; one text a plural form, in the order of the file's rule."""
+    plural_rule: str
+    """The C expression of the file's Plural-Forms header."""
+    file: str
+    line: int
+    from_clinic: bool = False
+
+
+def catalogue_paths(tag: str, clinic_folder: Path | None = None) -> tuple[tuple[Path, bool], ...]:
+    """Return the PO files of a language, weakest first, each with "is the clinic's"."""
+    tail = Path(tag) / "LC_MESSAGES" / f"{DOMAIN}.po"
+    paths = [(shipped("locales") / tail, False)]
+    if clinic_folder is not None:
+        paths.append((clinic_folder / "locales" / tail, True))
+    return tuple(paths)
+
+
+def load_catalogue(tag: str, clinic_folder: Path | None = None) -> Mapping[Key, Entry]:
+    """Return every complete translation of a language by its key.
+
+    A file that does not exist adds nothing; its messages then count as missing.
+
+    Raises:
+        InputFault: A file is not a readable PO file.
+    """
+    entries: dict[Key, Entry] = {}
+    for path, from_clinic in catalogue_paths(tag, clinic_folder):
+        if path.is_file():
+            stat = path.stat()
+            entries.update(_complete(path, tag, from_clinic, (stat.st_mtime_ns, stat.st_size)))
+    return entries
+
+
+@lru_cache(maxsize=64)
+def _complete(
+    path: Path, tag: str, from_clinic: bool, _version: tuple[int, int]
+) -> Mapping[Key, Entry]:
+    catalogue = read_catalogue(path, tag)
+    entries = {}
+    for message in catalogue:
+        if not message.id or message.fuzzy:
+            continue
+        ids = message.id if isinstance(message.id, tuple) else (message.id, "")
+        texts = message.string if isinstance(message.string, tuple) else (message.string,)
+        if not all(texts) or (ids[1] and len(texts) != catalogue.num_plurals):
+            continue
+        entries[(message.context or "", ids[0])] = Entry(
+            context=message.context or "",
+            msgid=ids[0],
+            plural=ids[1],
+            texts=tuple(texts),
+            plural_rule=catalogue.plural_expr,
+            file=str(path),
+            line=message.lineno or 0,
+            from_clinic=from_clinic,
+        )
+    return entries
+
+
+def read_catalogue(path: Path, tag: str) -> Catalog:
+    """Read one PO file with everything in it, fuzzy entries and comments too.
+
+    Raises:
+        InputFault: The file is not a readable PO file; names the line.
+    """
+    locale = tag.replace("-", "_")
+    try:
+        with path.open("rb") as handle:
+            catalogue = read_po(handle, locale=locale, domain=DOMAIN, abort_invalid=True)
+    except PoFileError as fault:
+        issue = Issue(Place(str(path), fault.lineno + 1), "catalogue", str(fault), "PO syntax")
+        raise InputFault([issue]) from fault
+    except UnicodeDecodeError as fault:
+        issue = Issue(Place(str(path)), "catalogue", "bytes that are not UTF-8", "UTF-8 text")
+        raise InputFault([issue]) from fault
+    if "Plural-Forms" not in dict(catalogue.mime_headers):
+        rule = get_plural(locale)
+        catalogue._num_plurals, catalogue._plural_expr = rule.num_plurals, rule.plural_expr
+    return catalogue

@@ -1,0 +1,195 @@
+"""Numbers, dates, weekdays and lists of one language in one territory, from CLDR.
+
+Units are not CLDR's: its short forms translate Hz and µs in some languages and
+leave keys in others, and the patient must match the letters on the unit's display.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, time
+from decimal import Decimal
+from functools import lru_cache
+from typing import Literal
+
+from babel import Locale, UnknownLocaleError
+from babel.core import get_global
+from babel.dates import format_date, format_skeleton, format_time, get_day_names
+from babel.lists import format_list
+from babel.numbers import format_decimal, format_percent
+
+from docbuilder.language.isolates import isolate_ltr
+from docbuilder.language.registry import Language
+from docbuilder.model.message import Quantity, UnitSymbol
+
+__all__ = [
+    "DateStyle", "Formats", "Paper", "UNIT_SYMBOLS", "first_weekday", "paper_for",
+]  # fmt: skip
+
+Paper = Literal["A4", "Letter"]
+DateStyle = Literal["full", "long", "medium", "short"]
+
+UNIT_SYMBOLS: dict[UnitSymbol, str] = {
+    "us": "\u00b5s", "Hz": "Hz", "mA": "mA", "min": "min", "h": "h", "s": "s", "mm": "mm",
+    "cm": "cm", "cm2": "cm\u00b2", "uC": "\u00b5C", "mJ": "mJ", "mW": "mW",
+    "mA/cm2": "mA/cm\u00b2", "mW/cm2": "mW/cm\u00b2", "ml": "ml", "V": "V", "ohm": "\u03a9",
+    "mAh": "mAh",
+}  # fmt: skip
+"""What prints for each unit: SI symbols in Latin letters (Ω in Greek), micro as U+00B5."""
+
+_LETTER = frozenset("BZ CA CL CO CR GT MX NI PA PH PR SV US VE".split())
+"""Territories on US Letter paper: CLDR 48 supplemental measurementData, paperSize."""
+
+_NARROW, _NBSP = "\u202f", "\u00a0"
+
+
+def paper_for(territory: str) -> Paper:
+    """Return the usual paper of a territory.
+
+    >>> paper_for("PH"), paper_for("GB")
+    ('Letter', 'A4')
+
+    Args:
+        territory: ISO 3166-1 alpha-2, upper case.
+    """
+    return "Letter" if territory in _LETTER else "A4"
+
+
+@lru_cache(maxsize=512)
+def first_weekday(territory: str) -> int:
+    """Return the first day of the week there: 0 Monday ... 6 Sunday (CLDR weekData).
+
+    >>> first_weekday("US"), first_weekday("GB"), first_weekday("EG")
+    (6, 0, 5)
+    """
+    likely = get_global("likely_subtags").get(f"und_{territory}", "")
+    spoken = get_global("territory_languages").get(territory, {})
+    names = [likely, likely.replace("_Latn_", "_"), *(f"{code}_{territory}" for code in spoken)]
+    for name in [*names, f"en_{territory}"]:
+        locale = _locale(name)
+        if locale is not None and locale.territory == territory:
+            return int(locale.first_week_day)
+    return 0
+
+
+def _locale(name: str) -> Locale | None:
+    try:
+        return Locale.parse(name)
+    except (UnknownLocaleError, ValueError, TypeError):
+        return None
+
+
+class Formats:
+    """Formats values for one language and territory; digits for running text as chosen.
+
+    Where CLDR has the language in the clinic's territory (es-US, fr-CA, en-GB), its
+    forms are used; else those of the language's default territory, with the week of
+    the clinic's territory.
+    """
+
+    def __init__(
+        self, language: Language, territory: str, digits: Literal["latin", "native"] = "latin"
+    ) -> None:
+        base = language.tag.replace("-", "_")
+        found = _locale(f"{base}_{territory}")
+        if found is None or found.territory != territory:
+            found = Locale.parse(f"{base}_{language.territory}")
+        self.locale: Locale = found
+        self.first_weekday = first_weekday(territory)
+        """0 Monday ... 6 Sunday."""
+        self.native = digits == "native" and language.native_zero != "0"
+        zero = ord(language.native_zero)
+        self._digits = {ord("0") + i: chr(zero + i) for i in range(10)}
+        self._system = self.locale.other_numbering_systems.get("native", "latn")
+
+    def quantity(self, quantity: Quantity) -> str:
+        """Return value and unit symbol, joined by a no-break space, as one isolate.
+
+        The digits are Latin in every language: the unit's display shows them so.
+        """
+        return isolate_ltr(f"{self.device_number(quantity.value)}{_NBSP}{self.unit(quantity.unit)}")
+
+    def device_number(self, value: Decimal | int) -> str:
+        """Return a number in Latin digits with the language's decimal mark, ungrouped."""
+        return _exact(value, self.locale, "latn")
+
+    @staticmethod
+    def unit(unit: UnitSymbol) -> str:
+        """Return the symbol that prints for *unit*."""
+        return UNIT_SYMBOLS[unit]
+
+    def number(self, value: Decimal | int) -> str:
+        """Return a number for running text, never rounded and never grouped."""
+        if not self.native:
+            return _exact(value, self.locale, "latn")
+        return self._in_own_digits(_exact(value, self.locale, self._system))
+
+    def percent(self, share: Decimal) -> str:
+        """Return a share of 1 as whole or exact percent: Decimal("0.05") is "5%"."""
+        system = self._system if self.native else "latn"
+        text = format_percent(
+            share, locale=self.locale, decimal_quantization=False, numbering_system=system
+        )
+        return self._finish(text)
+
+    def date(self, day: date, style: DateStyle = "long") -> str:
+        """Return a date with the month as a word; never 3/4, which two countries read apart.
+
+        full: weekday, day, month, year. long: day, month, year. medium: the same with
+        a short month. short: short weekday, day, short month, no year.
+        """
+        if style == "full":
+            text = format_date(day, "full", self.locale)
+        elif style == "long":
+            text = format_date(day, "long", self.locale)
+        else:
+            text = self._by_skeleton(day, style)
+        return self._finish(text)
+
+    def _by_skeleton(self, day: date, style: DateStyle) -> str:
+        short, spelt = ("MMMEd", "MMMMEd") if style == "short" else ("yMMMd", "yMMMMd")
+        text = str(format_skeleton(short, day, locale=self.locale))
+        if "/" in text:
+            text = str(format_skeleton(spelt, day, locale=self.locale))
+        return text
+
+    def month_title(self, month: date) -> str:
+        """Return month and year to stand above a calendar, with a capital where there is one."""
+        text = self._finish(str(format_skeleton("yMMMM", month, locale=self.locale)))
+        return text[:1].upper() + text[1:]
+
+    def weekday(self, weekday: int, width: Literal["wide", "abbreviated"] = "wide") -> str:
+        """Return the name of a day, 0 Monday ... 6 Sunday, as it stands alone."""
+        return str(get_day_names(width, "stand-alone", self.locale)[weekday])
+
+    def weekday_names(self, width: Literal["wide", "abbreviated"] = "wide") -> tuple[str, ...]:
+        """Return the seven day names from the territory's first day of the week."""
+        return tuple(self.weekday((self.first_weekday + i) % 7, width) for i in range(7))
+
+    def time_of_day(self, clock: time) -> str:
+        """Return a time of day with 12 or 24 hours as the locale does."""
+        return self._finish(format_time(clock, "short", locale=self.locale))
+
+    def list(self, items: Sequence[str], kind: Literal["and", "or"] = "and") -> str:
+        """Join *items* as the language lists things."""
+        style: Literal["standard", "or"] = "standard" if kind == "and" else "or"
+        return str(format_list(list(items), style=style, locale=self.locale))
+
+    def _finish(self, text: str) -> str:
+        # CLDR's narrow no-break space is in few fonts; the plain one reads the same.
+        return self._in_own_digits(text.replace(_NARROW, _NBSP))
+
+    def _in_own_digits(self, text: str) -> str:
+        return text.translate(self._digits) if self.native else text
+
+
+def _exact(value: Decimal | int, locale: Locale, system: str) -> str:
+    return str(
+        format_decimal(
+            Decimal(value),
+            locale=locale,
+            decimal_quantization=False,
+            group_separator=False,
+            numbering_system=system,
+        )
+    )
