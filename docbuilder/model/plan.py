@@ -95,6 +95,13 @@ class Schedule:
     total_minutes: int
     minutes_a_week: int
     ends_on: date
+    moved: tuple[tuple[date, date], ...] = ()
+    """(planned day, day it was moved to); a day of `skipped` without one was dropped."""
+    weeks: int = 0
+    """Weeks of the main course, without the taper."""
+    sessions_per_week: int = 0
+    pattern: tuple[int, ...] = ()
+    """Weekdays of the main course, 0 Monday ... 6 Sunday, rising."""
 
     @property
     def starts_on(self) -> date:
@@ -132,7 +139,9 @@ class OutputAt:
     power_density_mw_cm2: Decimal
     energy_per_phase_mj: Decimal
     duty: Decimal
-    """Share of time that current flows."""
+    """Share of time that current flows, over the fullest second."""
+    energy_per_pulse_mj: Decimal = Decimal(0)
+    """All phases of one pulse together; the energy limit is set for a pulse."""
 
 
 @dataclass(frozen=True, slots=True)
