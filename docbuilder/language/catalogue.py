@@ -12,13 +12,17 @@ from functools import lru_cache
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
+from babel.messages.catalog import Message as CatalogMessage
 from babel.messages.plurals import get_plural
 from babel.messages.pofile import PoFileError, read_po
 
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.paths import shipped
 
-__all__ = ["DOMAIN", "Entry", "Key", "catalogue_paths", "load_catalogue", "read_catalogue"]
+__all__ = [
+    "DOMAIN", "Entry", "Key", "catalogue_paths", "load_catalogue", "message_ids",
+    "message_texts", "read_catalogue",
+]  # fmt: skip
 
 DOMAIN = "docbuilder"
 Key = tuple[str, str]
@@ -75,21 +79,32 @@ def _complete(
     for message in catalogue:
         if not message.id or message.fuzzy:
             continue
-        ids = message.id if isinstance(message.id, tuple) else (message.id, "")
-        texts = message.string if isinstance(message.string, tuple) else (message.string,)
+        ids, texts = message_ids(message), message_texts(message)
         if not all(texts) or (ids[1] and len(texts) != catalogue.num_plurals):
             continue
         entries[(message.context or "", ids[0])] = Entry(
             context=message.context or "",
             msgid=ids[0],
             plural=ids[1],
-            texts=tuple(texts),
+            texts=texts,
             plural_rule=catalogue.plural_expr,
             file=str(path),
             line=message.lineno or 0,
             from_clinic=from_clinic,
         )
     return entries
+
+
+def message_ids(message: CatalogMessage) -> tuple[str, str]:
+    """Return (msgid, plural msgid or "") of a Babel message."""
+    ids = message.id if isinstance(message.id, list | tuple) else (message.id, "")
+    return str(ids[0]), str(ids[1])
+
+
+def message_texts(message: CatalogMessage) -> tuple[str, ...]:
+    """Return the translated forms of a Babel message, "" for each empty one."""
+    texts = message.string if isinstance(message.string, list | tuple) else (message.string,)
+    return tuple(str(text or "") for text in texts)
 
 
 def read_catalogue(path: Path, tag: str) -> Catalog:
@@ -110,5 +125,5 @@ def read_catalogue(path: Path, tag: str) -> Catalog:
         raise InputFault([issue]) from fault
     if "Plural-Forms" not in dict(catalogue.mime_headers):
         rule = get_plural(locale)
-        catalogue._num_plurals, catalogue._plural_expr = rule.num_plurals, rule.plural_expr
+        vars(catalogue).update(_num_plurals=rule.num_plurals, _plural_expr=rule.plural_expr)
     return catalogue

@@ -7,12 +7,13 @@ leave keys in others, and the patient must match the letters on the unit's displ
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, time
+from datetime import date as Date  # noqa: N812 - a method is called date
+from datetime import time
 from decimal import Decimal
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
-from babel import Locale, UnknownLocaleError
+from babel import Locale, UnknownLocaleError, localedata
 from babel.core import get_global
 from babel.dates import format_date, format_skeleton, format_time, get_day_names
 from babel.lists import format_list
@@ -37,7 +38,9 @@ UNIT_SYMBOLS: dict[UnitSymbol, str] = {
 }  # fmt: skip
 """What prints for each unit: SI symbols in Latin letters (Ω in Greek), micro as U+00B5."""
 
-_LETTER = frozenset("BZ CA CL CO CR GT MX NI PA PH PR SV US VE".split())
+_LETTER = frozenset({
+    "BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE",
+})  # fmt: skip
 """Territories on US Letter paper: CLDR 48 supplemental measurementData, paperSize."""
 
 _NARROW, _NBSP = "\u202f", "\u00a0"
@@ -79,6 +82,27 @@ def _locale(name: str) -> Locale | None:
         return None
 
 
+@lru_cache(maxsize=128)
+def _unshared(name: str) -> Locale:
+    """Return the locale with data of its own.
+
+    Babel 2.18 keeps resolved aliases in dictionaries that locales share, so the day
+    names of a locale can turn into those of one used before it (seen: Urdu names in
+    Hindi; python-babel issue 1234). Reading the data afresh leaves nothing shared.
+    """
+    locale = Locale.parse(name)
+    with localedata._cache_lock:
+        kept = dict(localedata._cache)
+        localedata._cache.clear()
+        try:
+            own: dict[Any, Any] = localedata.load(name)
+        finally:
+            localedata._cache.clear()
+            localedata._cache.update(kept)
+    vars(locale)["_Locale__data"] = localedata.LocaleDataDict(own)
+    return locale
+
+
 class Formats:
     """Formats values for one language and territory; digits for running text as chosen.
 
@@ -94,7 +118,7 @@ class Formats:
         found = _locale(f"{base}_{territory}")
         if found is None or found.territory != territory:
             found = Locale.parse(f"{base}_{language.territory}")
-        self.locale: Locale = found
+        self.locale = _unshared(str(found))
         self.first_weekday = first_weekday(territory)
         """0 Monday ... 6 Sunday."""
         self.native = digits == "native" and language.native_zero != "0"
@@ -132,7 +156,7 @@ class Formats:
         )
         return self._finish(text)
 
-    def date(self, day: date, style: DateStyle = "long") -> str:
+    def date(self, day: Date, style: DateStyle = "long") -> str:
         """Return a date with the month as a word; never 3/4, which two countries read apart.
 
         full: weekday, day, month, year. long: day, month, year. medium: the same with
@@ -146,14 +170,14 @@ class Formats:
             text = self._by_skeleton(day, style)
         return self._finish(text)
 
-    def _by_skeleton(self, day: date, style: DateStyle) -> str:
+    def _by_skeleton(self, day: Date, style: DateStyle) -> str:
         short, spelt = ("MMMEd", "MMMMEd") if style == "short" else ("yMMMd", "yMMMMd")
         text = str(format_skeleton(short, day, locale=self.locale))
         if "/" in text:
             text = str(format_skeleton(spelt, day, locale=self.locale))
         return text
 
-    def month_title(self, month: date) -> str:
+    def month_title(self, month: Date) -> str:
         """Return month and year to stand above a calendar, with a capital where there is one."""
         text = self._finish(str(format_skeleton("yMMMM", month, locale=self.locale)))
         return text[:1].upper() + text[1:]

@@ -55,9 +55,7 @@ _LANGUAGES = (
     Language("ru", "Русский", "Russian", "Cyrl", "RU", formula="lix"),
     Language("vi", "Tiếng Việt", "Vietnamese", "Latn", "VN", leading=1.5),
     Language("fil", "Filipino", "Filipino", "Latn", "PH"),
-    Language(
-        "ar", "العربية", "Arabic", "Arab", "001", rtl=True, leading=1.6, native_zero="\u0660"
-    ),
+    Language("ar", "العربية", "Arabic", "Arab", "001", rtl=True, leading=1.6, native_zero="\u0660"),
     Language("ur", "اردو", "Urdu", "Arab", "PK", rtl=True, leading=1.7, native_zero="\u06f0"),
     Language("hi", "हिन्दी", "Hindi", "Deva", "IN", leading=1.6, native_zero="\u0966"),
     Language("bn", "বাংলা", "Bengali", "Beng", "BD", leading=1.6, native_zero="\u09e6"),

@@ -111,11 +111,11 @@ class Words(Formats):
         return isolate_ltr(text) if self.rtl else text
 
     def quantity(self, quantity: Quantity) -> str:
-        """Return value and unit, in Latin digits, isolated in a right-to-left language.
+        r"""Return value and unit, in Latin digits, isolated in a right-to-left language.
 
         >>> from decimal import Decimal
         >>> load_words("es", "US").quantity(Quantity(Decimal("2.5"), "Hz"))
-        '2.5\\xa0Hz'
+        '2.5\xa0Hz'
         """
         return self.isolate_ltr(
             f"{self.device_number(quantity.value)}\u00a0{self.unit(quantity.unit)}"
