@@ -1,0 +1,37 @@
+"""Line breaking against Unicode's own file (Debian package unicode-data)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from docbuilder.text import linebreak, linebreak_table, make_linebreak_table
+
+UNICODE = Path("/usr/share/unicode")
+
+
+def cases() -> list[tuple[str, list[int], str]]:
+    found = []
+    path = UNICODE / "auxiliary" / "LineBreakTest.txt"
+    for line in path.read_text(encoding="utf-8").splitlines():
+        if body := line.split("#")[0].strip():
+            signs = body.split()
+            text = "".join(chr(int(code, 16)) for code in signs[1::2])
+            found.append((text, [i for i, sign in enumerate(signs[::2]) if sign == "÷"], line))
+    return found
+
+
+def test_every_case_of_line_break_test() -> None:
+    bad = []
+    for text, expected, line in cases():
+        got = [place.position for place in linebreak.line_breaks(text)]
+        if [*got, len(text)] != expected:
+            bad.append((got, line))
+    assert len(cases()) == 7_654
+    assert not bad, f"{len(bad)}: " + "\n".join(map(str, bad[:5]))
+
+
+def test_table_is_what_the_generator_makes() -> None:
+    source = make_linebreak_table.table_source(UNICODE)
+    assert source == Path(linebreak_table.__file__).read_text(encoding="utf-8")
