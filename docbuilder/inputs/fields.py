@@ -169,21 +169,33 @@ class Section:
         )
 
     def pairs(
-        self, key: str, convert: Convert[T], known: Iterable[str] | None = None
+        self,
+        key: str,
+        convert: Convert[T],
+        known: Iterable[str] | None = None,
+        keys: Convert[str] | None = None,
     ) -> dict[str, T]:
         """Read the mapping at *key* whose keys are data; missing is an empty mapping.
 
-        With *known*, any other key is a fault with a suggestion.
+        With *known*, any other key is a fault with a suggestion; without it, *keys*
+        may check and convert each key.
         """
         section = self.optional_section(key)
-        if section is None or isinstance(section, _Lost):
+        if section is None:
             return {}
-        names = list(section._node.values)
         if known is not None:
-            for name in known:
-                section._asked[name] = None
-            names = [name for name in names if name in section._asked]
-        return {name: section.required(name, convert) for name in names}
+            section._asked.update(dict.fromkeys(known))
+            keys = None
+        pairs: dict[str, T] = {}
+        for name in section.text_keys():
+            if known is not None and name not in section._asked:
+                continue
+            line = section._node.key_lines[name]
+            as_read = section._convert(name, ScalarNode(name, line), keys) if keys else name
+            if as_read in pairs:
+                section.add(name, "the same key in other letters", "each key once", "keep one")
+            pairs[as_read] = section.required(name, convert)
+        return pairs
 
     def text_keys(self) -> tuple[str, ...]:
         """Return the keys written here, in file order."""
@@ -214,7 +226,8 @@ class Section:
             return convert(node)
         except Unfit as unfit:
             for fault in unfit.faults:
-                name = _join(self.name(key), fault.under) if fault.under else self.name(key)
+                name = self.name(shown(key)[1:-1])
+                name = _join(name, fault.under) if fault.under else name
                 self.collector.add(name, fault.found, fault.allowed, fault.hint, fault.line)
         return cast(T, None)
 
