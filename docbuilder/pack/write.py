@@ -87,6 +87,8 @@ def _write_file(path: Path, data: bytes) -> None:
 
 
 def _sync(folder: Path) -> None:
+    if os.name == "nt":  # folders cannot be opened there; the rename is still whole
+        return
     handle = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(handle)
