@@ -1,0 +1,45 @@
+"""Outline of the trunk from waist to thigh, the same from the front and from behind.
+
+Landmarks are millimetres of a person 1750 mm tall: x sideways from the midline,
+y up from the floor. The outline is neither a man's nor a woman's.
+"""
+
+from __future__ import annotations
+
+from docbuilder.document.scene import Point, Segment
+from docbuilder.figures import geometry
+from docbuilder.figures.drawing import OUTLINE, SKIN, Board
+
+__all__ = ["CROTCH_Y", "FLANK", "bare_torso", "skin_ring"]
+
+CROTCH_Y = 848.75
+FLANK: tuple[Point, ...] = (
+    (141, 1165), (137, 1138), (133, 1105), (134, 1078), (139, 1050), (147, 1020), (155, 990),
+    (161, 958), (165.5, 928), (167.125, 900), (166, 872), (162.5, 840), (157.5, 805), (152, 765),
+)  # fmt: skip
+INNER_THIGH: tuple[Point, ...] = (
+    (9, 765), (6, 790), (4, 815), (3, 838), (0, CROTCH_Y),
+)  # fmt: skip
+
+
+def skin_ring(factor: float) -> tuple[Point, ...]:
+    """Return the closed outline as points, in mm; the thighs are closed below."""
+    half = [
+        *geometry.flatten(geometry.smooth(FLANK)),
+        *geometry.flatten(geometry.smooth(INNER_THIGH)),
+    ]
+    ring = [*half, *((-x, y) for x, y in reversed(half))]
+    return tuple((x * factor, y * factor) for x, y in ring)
+
+
+def bare_torso() -> Board:
+    """Return skin and outline at the reference stature."""
+    board = Board()
+    flank, thigh = geometry.smooth(FLANK), geometry.smooth(INNER_THIGH)
+    thigh_run: tuple[Segment, ...] = (("L", *INNER_THIGH[0]), *thigh[1:])
+    other = geometry.reverse(geometry.mirrored((*flank, *thigh_run)))
+    board.draw((*flank, *thigh_run, *other[1:], ("Z",)), SKIN)
+    for segments in (flank, thigh):
+        board.draw(segments, OUTLINE)
+        board.draw(geometry.mirrored(segments), OUTLINE)
+    return board

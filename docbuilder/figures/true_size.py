@@ -1,0 +1,66 @@
+"""Aids at true size: a 10 cm ruler, the pad's outline and a line to check the print.
+
+One scene millimetre is one millimetre on paper.
+"""
+
+from __future__ import annotations
+
+from docbuilder.document.scene import Ink, Scene
+from docbuilder.figures import geometry
+from docbuilder.figures.drawing import Board, Frame
+from docbuilder.figures.pads import pad_shape, pad_size
+from docbuilder.model.prescription import Pads
+
+__all__ = ["CARD_WIDTH_MM", "LABEL_KEYS", "MAX_HEIGHT_MM", "MAX_WIDTH_MM", "RULER_MM"]
+__all__ += ["true_size_scene"]
+
+RULER_MM = 100.0
+CARD_WIDTH_MM = 85.60
+"""Width of an ID-1 card, nominal (ISO/IEC 7810)."""
+MAX_WIDTH_MM, MAX_HEIGHT_MM = 170.0, 240.0
+LABEL_KEYS = frozenset({"ruler_10_cm", "check_line_card", "pad_outline"})
+_LEFT = 6.0
+_FINE = Ink(stroke="black", width_pt=0.4)
+_LINE = Ink(stroke="black", width_pt=0.8)
+_CUT = Ink(stroke="black", fill="white", width_pt=0.6, dash_pt=(4.0, 2.5))
+
+
+def true_size_scene(pads: Pads) -> Scene:
+    """Return ruler, check line and pad outline, to be printed at 1:1.
+
+    Raises:
+        ValueError: The pad is too large for the printable width or height.
+    """
+    width, height = pad_size(pads)
+    if width + 2 * _LEFT > MAX_WIDTH_MM or height + 75 > MAX_HEIGHT_MM:
+        raise ValueError(f"a pad of {width:g} x {height:g} mm is too large for one page")
+    board = Board()
+    board.draw(pad_shape(pads, (_LEFT + width / 2, 4 + height / 2)), _CUT)
+    board.write("pad_outline", (_LEFT + width / 2, 4 + height / 2))
+    _check_line(board, height + 22)
+    _ruler(board, height + 44)
+    right = max(RULER_MM + 2 * _LEFT + 10, width + 2 * _LEFT)
+    return board.scene(Frame(0, 0, right, height + 70), true_size=True)
+
+
+def _check_line(board: Board, y: float) -> None:
+    x0, x1 = _LEFT, _LEFT + CARD_WIDTH_MM
+    board.draw(geometry.line((x0, y), (x1, y)), _LINE)
+    for x in (x0, x1):
+        board.draw(geometry.line((x, y - 3), (x, y + 3)), _LINE)
+    board.write("check_line_card", ((x0 + x1) / 2, y - 6))
+
+
+def _ruler(board: Board, y: float) -> None:
+    """A strip to cut out, with its scale along the upper edge."""
+    body = geometry.polygon(
+        (_LEFT, y), (_LEFT + RULER_MM, y), (_LEFT + RULER_MM, y + 20), (_LEFT, y + 20)
+    )
+    board.draw(body, Ink(stroke="black", fill="white", width_pt=0.6))
+    for mm in range(int(RULER_MM) + 1):
+        tick = 8.0 if mm % 10 == 0 else 5.5 if mm % 5 == 0 else 3.5
+        x = _LEFT + mm
+        board.draw(geometry.line((x, y + 20), (x, y + 20 - tick)), _LINE if mm % 10 == 0 else _FINE)
+        if mm % 10 == 0:
+            board.write("ruler_digit", (x, y + 9.5), str(mm // 10), 9)
+    board.write("ruler_10_cm", (_LEFT + RULER_MM / 2, y + 3.5))

@@ -1,0 +1,101 @@
+"""A neutral stimulator face: display, keys and lead sockets, of no particular maker."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from docbuilder.document.scene import Ink, Scene
+from docbuilder.figures import geometry
+from docbuilder.figures.drawing import OUTLINE, Board, Frame
+
+__all__ = ["MAX_KEYS", "unit_face_scene"]
+
+MAX_KEYS = 16
+_WIDTH = 64.0
+_PT = 25.4 / 72
+_ADVANCE = 0.68
+"""Width of a capital in ems, on the generous side; no font is at hand here."""
+
+
+def unit_face_scene(
+    keys: Sequence[str],
+    display: str,
+    channels: int,
+    strength_keys: Sequence[str] = (),
+    pressed: str | None = None,
+) -> Scene:
+    """Return the unit's face in paper millimetres; print it at the scene's own width.
+
+    Args:
+        keys: Key names in the order on the face, as the steps name them.
+        display: What the display shows.
+        channels: Lead sockets on the upper edge, 1 to 4.
+        strength_keys: Those of *keys* that change the strength; drawn round.
+        pressed: A key to mark.
+
+    Raises:
+        ValueError: No key, too many keys or channels, or *pressed* is not among the keys.
+    """
+    if not 1 <= len(keys) <= MAX_KEYS:
+        raise ValueError(f"a unit's face is drawn with 1 to {MAX_KEYS} keys, not {len(keys)}")
+    if not 1 <= channels <= 4:
+        raise ValueError(f"a unit is drawn with 1 to 4 channels, not {channels}")
+    if pressed is not None and pressed not in keys:
+        raise ValueError(f"the unit has no key {pressed!r}")
+    board = Board()
+    columns = 2 if len(keys) <= 8 else 3
+    rows = -(-len(keys) // columns)
+    height = 36 + rows * 13 + 6
+    board.draw(geometry.rounded_rectangle((_WIDTH / 2, height / 2), _WIDTH, height, 7), OUTLINE)
+    _sockets(board, channels, height)
+    _display(board, display, height)
+    for index, key in enumerate(keys):
+        row, column = divmod(index, columns)
+        cell = (_WIDTH - 8) / columns
+        at = (4 + cell * (column + 0.5), height - 36 - 13 * row - 5)
+        _key(board, f"key_{index + 1}", key, at, cell - 4, key in strength_keys, key == pressed)
+    return board.scene(Frame(-2, -2, _WIDTH + 2, height + 8))
+
+
+def _sockets(board: Board, channels: int, height: float) -> None:
+    for index in range(channels):
+        x = _WIDTH * (index + 1) / (channels + 1)
+        board.draw(geometry.rounded_rectangle((x, height + 2), 9, 5, 1), OUTLINE)
+        board.draw(geometry.ellipse((x, height + 2), 1, 1), Ink(fill="black", width_pt=0.6))
+        board.write(f"socket_{index + 1}", (x, height - 4), str(index + 1), 8)
+
+
+def _display(board: Board, text: str, height: float) -> None:
+    at = (_WIDTH / 2, height - 17)
+    board.draw(
+        geometry.rounded_rectangle(at, _WIDTH - 12, 17, 2),
+        Ink(stroke="black", fill="tint", width_pt=0.6),
+    )
+    if text:
+        board.write("display", at, text, _fitting(text, _WIDTH - 16, 16))
+
+
+def _key(
+    board: Board,
+    label: str,
+    text: str,
+    at: tuple[float, float],
+    width: float,
+    strength: bool,
+    pressed: bool,
+) -> None:
+    shape = geometry.rounded_rectangle(at, width, 10, 5 if strength else 2)
+    board.draw(
+        shape,
+        Ink(
+            stroke="black",
+            fill="accent_tint" if pressed else "white",
+            width_pt=1.2 if pressed else 0.6,
+        ),
+    )
+    board.write(label, at, text, _fitting(text, width - 3, 9))
+
+
+def _fitting(text: str, width: float, largest_pt: float) -> float:
+    """Return a type size at which *text* surely fits *width* mm, at most *largest_pt*."""
+    return round(min(largest_pt, width / (max(len(text), 1) * _ADVANCE * _PT)), 2)
