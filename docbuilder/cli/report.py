@@ -1,0 +1,122 @@
+"""What the command says: plain lines for people, one JSON object for programs.
+
+Reports go to standard output, faults to standard error. With `--json` standard output
+holds one object and nothing else. No patient name is ever printed.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import click
+
+from docbuilder.errors import DocbuilderError, ExitCode, Issue
+from docbuilder.model.plan import Plan
+
+__all__ = ["Outcome", "Report"]
+
+SCHEMA = 1
+_MARKS = {"stop": "STOP", "ask": "ASK", "caution": "CAUTION", "note": "note", "clear": "clear"}
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How one prescription fared."""
+
+    source: str
+    status: str
+    """Either built, fine (checked only) or refused."""
+    exit_code: ExitCode = ExitCode.BUILT
+    issues: tuple[Issue, ...] = ()
+    folder: Path | None = None
+    pack: str = ""
+    flags: tuple[tuple[str, str, str], ...] = ()
+    """(severity, code, sentence) of what the clinician must look at."""
+    files: tuple[tuple[str, int], ...] = ()
+    """(file name, pages); 0 pages for side files."""
+
+    def as_json(self) -> dict[str, object]:
+        """Return the outcome as plain data."""
+        return {
+            "source": self.source,
+            "status": self.status,
+            "exit_code": int(self.exit_code),
+            "issues": [issue.as_json() for issue in self.issues],
+            "pack": self.pack,
+            "folder": str(self.folder) if self.folder else None,
+            "flags": [
+                {"severity": severity, "code": code, "text": text}
+                for severity, code, text in self.flags
+            ],
+            "files": [{"name": name, "pages": pages} for name, pages in self.files],
+        }
+
+
+def refusal(source: str, error: DocbuilderError) -> Outcome:
+    """Return the outcome for a prescription that was not built."""
+    return Outcome(source, "refused", error.exit_code, error.issues)
+
+
+def flags_of(plan: Plan) -> tuple[tuple[str, str, str], ...]:
+    """Return what the plan flags, in English, without any patient's words."""
+    return tuple(
+        (item.severity, item.code, item.message.msgid % dict(item.message.values))
+        for item in plan.findings
+        if item.severity != "clear"
+    )
+
+
+@dataclass
+class Report:
+    """Collects outcomes, prints them, and knows the exit code."""
+
+    as_json: bool
+    outcomes: list[Outcome] = field(default_factory=list)
+
+    def add(self, outcome: Outcome) -> None:
+        """Note one outcome and, for people, print it."""
+        self.outcomes.append(outcome)
+        if not self.as_json:
+            _print(outcome)
+
+    @property
+    def exit_code(self) -> ExitCode:
+        """The worst outcome: bad input before refusal before built."""
+        return max((outcome.exit_code for outcome in self.outcomes), default=ExitCode.BUILT)
+
+    def finish(self, exit_code: ExitCode | None = None) -> None:
+        """Print the closing object or line and leave with *exit_code*, or the worst one."""
+        code = self.exit_code if exit_code is None else exit_code
+        if self.as_json:
+            body = {
+                "schema": SCHEMA,
+                "exit_code": int(code),
+                "packs": [outcome.as_json() for outcome in self.outcomes],
+            }
+            click.echo(json.dumps(body, ensure_ascii=False, indent=2))
+        elif len(self.outcomes) > 1:
+            refused = sum(outcome.status == "refused" for outcome in self.outcomes)
+            click.echo(f"{len(self.outcomes) - refused} done, {refused} refused")
+        raise SystemExit(int(code))
+
+
+def print_issues(issues: Iterable[Issue]) -> None:
+    """Print faults to standard error, one after the other."""
+    for issue in issues:
+        click.echo(str(issue), err=True)
+
+
+def _print(outcome: Outcome) -> None:
+    if outcome.status == "refused":
+        click.echo(f"{outcome.source}: refused, nothing written", err=True)
+        print_issues(outcome.issues)
+        return
+    where = f" -> {outcome.folder}" if outcome.folder else ""
+    click.echo(f"{outcome.source}: {outcome.status}{where}")
+    for name, pages in outcome.files:
+        click.echo(f"  {name}" + (f"  ({pages} pages)" if pages > 1 else ""))
+    for severity, code, text in outcome.flags:
+        click.echo(f"  {_MARKS[severity]} {code}: {text}")
