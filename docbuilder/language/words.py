@@ -8,7 +8,7 @@ is noted in `missing`, and the builder refuses the document; nothing falls back 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, time
 from decimal import Decimal
 from functools import lru_cache
 from gettext import c2py
@@ -20,6 +20,13 @@ from docbuilder.language.catalogue import Entry, Key, load_catalogue
 from docbuilder.language.formats import Formats, Paper, paper_for
 from docbuilder.language.isolates import has_rtl, isolate, isolate_ltr
 from docbuilder.language.registry import Language, find_language
+from docbuilder.language.review import (
+    ReviewCount,
+    Signature,
+    read_signatures,
+    review_files,
+    review_state,
+)
 from docbuilder.model.message import Message, Quantity, Value
 
 __all__ = ["SOURCE_TAG", "Words", "load_words"]
@@ -41,6 +48,7 @@ class Words(Formats):
         territory: str,
         entries: Mapping[Key, Entry],
         digits: Literal["latin", "native"] = "latin",
+        signatures: tuple[Signature, ...] = (),
     ) -> None:
         super().__init__(language, territory, digits)
         self.language = language
@@ -50,6 +58,7 @@ class Words(Formats):
         self.paper: Paper = paper_for(territory)
         """Usual paper of the territory; a clinic's own choice wins over it."""
         self.entries = entries
+        self.signatures = signatures
         self.missing: list[Key] = []
         """(context, msgid) of each message without a complete translation, in order of use."""
         self.used: set[Key] = set()
@@ -137,6 +146,16 @@ class Words(Formats):
             self.missing.append(key)
         return plural if plural and count != 1 else msgid
 
+    def review(self) -> ReviewCount | None:
+        """Return how far the messages used so far are reviewed; None for the source language."""
+        if self.tag == SOURCE_TAG:
+            return None
+        return review_state(self.entries, self.signatures, self.used)
+
+    def time_of_day(self, clock: time) -> str:
+        """Return a time of day, isolated: some languages write AM and PM in Latin letters."""
+        return self.isolate(super().time_of_day(clock))
+
     def refuse_missing(self, document: str) -> None:
         """Stop when the document just made would print an untranslated message.
 
@@ -178,4 +197,9 @@ def load_words(
         InputFault: Unknown language, or a catalogue that cannot be read.
     """
     language = find_language(tag)
-    return Words(language, territory, load_catalogue(tag, clinic_folder), digits)
+    signatures = tuple(
+        signature
+        for path in review_files(tag, clinic_folder)
+        for signature in read_signatures(path)
+    )
+    return Words(language, territory, load_catalogue(tag, clinic_folder), digits, signatures)

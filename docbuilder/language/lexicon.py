@@ -1,0 +1,107 @@
+"""Word lists for the catalogue checks: how each language says "not" and "only".
+
+Written by hand for this program; a native reader should go over them. Patterns:
+``no`` is a whole word, ``evit*`` a beginning, ``*নি`` an ending, ``*不*`` any place.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+
+__all__ = [
+    "ENGLISH_LEFTOVERS", "LATIN_ALLOWED", "NEGATIVE", "ONLY", "contains_any", "folded", "tokens",
+]  # fmt: skip
+
+NEGATIVE: dict[str, str] = {
+    "es": "no nunca jamás sin ni ningún* ninguna* nada nadie tampoco evit* imposib*",
+    "fr": "ne n pas jamais sans ni aucun* rien non personne évit* impossib*",
+    "pt": "não nunca jamais sem nem nenhum* nada ninguém evit* impossív*",
+    "pl": "nie* nigdy bez beze ani żad* nikt nikogo nic niczego unik* brak*",
+    "ro": "nu n niciodată fără nici niciun* nicio* nimic nimeni evit* interzis*",
+    "ru": "не ни нет никогда без нельзя никак* ничего ничто никто избег* невозможн* запрещ*",
+    "vi": "không đừng chưa chớ cấm chẳng tránh khỏi",
+    "fil": "huwag hindi wala walang di bawal ayaw kailanman iwas* umiwas maiwasan",
+    "ar": "لا لم لن ليس* لست غير بدون دون عدم أبدا ممنوع* يمنع تجنب* بلا ألا لئلا يحظر",
+    "ur": "نہ نہیں مت بغیر بنا نا غیر منع گریز",
+    "hi": "न नहीं मत बिना ना बगैर कोई_नहीं मना",
+    "bn": "না নয় নেই ছাড়া বিনা নিষেধ ব্যতীত *নি নাই এড়ি*",
+    "pa": "ਨਾ ਨਹੀਂ ਮਤ ਬਿਨਾਂ ਬਿਨਾ ਬਗੈਰ ਨਾਂ ਮਨ੍ਹਾ",
+    "zh-Hans": "*不* *勿* *没* *未* *无* *别* *非* *禁* *忌* *避免* *莫*",
+    "ko": "*않* 안 *못* *없* *말고* *마세요* *마십시오* *마시* *말아* *말_것* *금지* *아니* *아닌*"
+    " *절대* *불가* *피하*",
+}  # fmt: skip
+"""Words that deny or forbid."""
+
+ONLY: dict[str, str] = {
+    "es": "solo sólo solamente únic* unicamente exclusiv*",
+    "fr": "seul* uniquement que qu exclusiv*",
+    "pt": "só somente apenas únic* unicamente exclusiv*",
+    "pl": "tylko wyłącznie jedyn*",
+    "ro": "numai doar exclusiv* singur*",
+    "ru": "только лишь исключительно единственн*",
+    "vi": "chỉ duy",
+    "fil": "lamang lang tangi* tanging",
+    "ar": "فقط إلا سوى وحد* مجرد حصر*",
+    "ur": "صرف ہی محض",
+    "hi": "केवल सिर्फ सिर्फ़ ही मात्र",
+    "bn": "শুধু* কেবল* মাত্র শুধুমাত্র একমাত্র",
+    "pa": "ਸਿਰਫ਼ ਸਿਰਫ ਕੇਵਲ ਹੀ",
+    "zh-Hans": "*只* *仅* *唯* *才*",
+    "ko": "*만* *오직* *뿐*",
+}
+"""Words that limit: "only"."""
+
+_LEFTOVERS = """
+the and with your you this that these those when should would from have which because
+skin pain before after during every both each there what how
+"""
+_ALLOWED = """
+Hz kHz mA µs us ms cm mm ml mJ mW mAh mV min h s m V AC DC X S1 S2 S3 S4 TENS NMES FES QR
+PDF ID A4 ICS IEC ISO NICE FDA USB AA AAA IUD LED OK
+"""
+
+ENGLISH_LEFTOVERS = frozenset(_LEFTOVERS.split())
+"""English words that are no words, or no likely ones, in our other Latin-script languages."""
+
+LATIN_ALLOWED = frozenset(_ALLOWED.casefold().split())
+"""Latin words that may stand in a catalogue of another script, case folded."""
+
+_ARABIC_FOLD = str.maketrans({"أ": "ا", "إ": "ا", "آ": "ا", "ٱ": "ا", "\u0640": None})
+_JOINERS = "\u200c\u200d"
+
+
+def folded(text: str) -> str:
+    """Return *text* for matching: composed, case folded, Arabic marks and hamza seats dropped."""
+    text = unicodedata.normalize("NFC", text).casefold().translate(_ARABIC_FOLD)
+    return "".join(char for char in text if not "\u064b" <= char <= "\u0652")
+
+
+def tokens(text: str) -> list[str]:
+    """Split *text* into its words in any script; marks stay with their letters.
+
+    >>> tokens("N'utilisez pas l'appareil!")
+    ['n', 'utilisez', 'pas', 'l', 'appareil']
+    """
+    spaced = "".join(
+        char if unicodedata.category(char)[0] in "LMN" or char in _JOINERS else " "
+        for char in folded(text)
+    )
+    return spaced.split()
+
+
+def contains_any(text: str, patterns: Iterable[str]) -> bool:
+    """Tell whether *text* has a word that fits one of *patterns*.
+
+    >>> contains_any("Evite el agua.", ["evit*"]), contains_any("nota", ["no"])
+    (True, False)
+    """
+    line = f" {' '.join(tokens(text))} "
+    return any(_needle(pattern) in line for pattern in patterns)
+
+
+def _needle(pattern: str) -> str:
+    start = "" if pattern.startswith("*") else " "
+    end = "" if pattern.endswith("*") else " "
+    words = " ".join(tokens(pattern.strip("*").replace("_", " ")))
+    return f"{start}{words}{end}"
