@@ -124,7 +124,11 @@ class Section:
         """Read *key*; a missing key is a fault (see the module on what then returns)."""
         node = self._take(key)
         if node is None:
-            self._missing(key)
+            self._missing(key, _wanted(convert, self.line))
+            return cast(T, None)
+        if isinstance(node, ScalarNode) and node.empty:
+            hint = f"write a value for {key}"
+            self._fault(key, node.line, "nothing", _wanted(convert, node.line), hint)
             return cast(T, None)
         return self._convert(key, node, convert)
 
@@ -156,7 +160,7 @@ class Section:
         node = self._take(key)
         if node is None:
             if at_least:
-                self._missing(key)
+                self._missing(key, "a list of entries, each with its keys")
             return ()
         if not isinstance(node, ListNode):
             self._wrong(key, node, "a list of entries, each with its keys")
@@ -232,6 +236,8 @@ class Section:
         return cast(T, None)
 
     def _section(self, key: str, node: Node, line: int) -> Section:
+        if isinstance(node, ScalarNode) and node.empty:
+            node = MapNode({}, {}, line)  # a heading with nothing, or only remarks, under it
         if isinstance(node, MapNode):
             return Section(self.collector, node, self.name(key), line)
         self._wrong(key, node, "keys with values, indented under this key")
@@ -240,11 +246,11 @@ class Section:
     def _wrong(self, key: str, node: Node, allowed: str) -> None:
         self._fault(key, node.line, found(node), allowed)
 
-    def _fault(self, key: str, line: int, found: str, allowed: str) -> None:
-        self.collector.add(self.name(key), found, allowed, line=line)
+    def _fault(self, key: str, line: int, found: str, allowed: str, hint: str = "") -> None:
+        self.collector.add(self.name(key), found, allowed, hint, line)
 
-    def _missing(self, key: str) -> None:
-        self.collector.add(self.name(key), "nothing", "a value", f"add the key {key}", self.line)
+    def _missing(self, key: str, allowed: str = "keys with values") -> None:
+        self._fault(key, self.line, "nothing", allowed, f"add the key {key}")
 
 
 class _Lost(Section):
@@ -253,7 +259,7 @@ class _Lost(Section):
     def __init__(self, collector: Collector, path: str) -> None:
         super().__init__(collector, MapNode({}, {}, 0), path, 0)
 
-    def _missing(self, key: str) -> None:
+    def _missing(self, key: str, allowed: str = "") -> None:
         """Say nothing: the section's own fault has been told."""
 
 
@@ -311,6 +317,15 @@ def nearest(word: str, known: Iterable[str]) -> str:
     by_fold: Mapping[str, str] = {name.casefold(): name for name in known}
     close = difflib.get_close_matches(word[:60].casefold().strip(), by_fold, n=1, cutoff=0.6)
     return f"did you mean {by_fold[close[0]]}?" if close else ""
+
+
+def _wanted(convert: Convert[T], line: int) -> str:
+    """Return what *convert* allows, by its words on an empty value."""
+    try:
+        convert(ScalarNode("", line))
+    except Unfit as unfit:
+        return unfit.faults[0].allowed
+    return "a value"
 
 
 def _under(number: str, fault: Fault) -> Fault:

@@ -141,7 +141,7 @@ def flag() -> Convert[bool]:
 
 def day(earliest: date = date(1900, 1, 1), latest: date = date(2100, 12, 31)) -> Convert[date]:
     """Make a converter for a date written year-month-day (ISO 8601)."""
-    allowed = f"a date from {earliest} to {latest}, written as {latest.year}-12-31"
+    allowed = f"a date from {earliest} to {latest}"
 
     def read(node: Node) -> date:
         value = scalar(node, allowed)
