@@ -1,0 +1,232 @@
+"""Embedding: the fonts of one PDF, subset to what it uses.
+
+`FontBook.of(canvas)` collects the glyphs that a document draws. Each font becomes a
+Type0 / Identity-H / CIDFontType2 font with its weight pinned and one ToUnicode string for
+every code:
+
+* a cluster of one plain glyph keeps the glyph's own number as its code;
+* any other cluster gets a composite glyph of its own behind the font's last glyph, in the
+  order of first use, made by `docbuilder.text.composite`.
+
+The bytes hang only on what the document draws, in its order, never on earlier work.
+ReportLab calls `addObjects` of each entry of `PDFDocument.delayedFonts` when it saves.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from functools import lru_cache
+from typing import Any
+
+import uharfbuzz as hb
+from reportlab.pdfbase import pdfdoc
+
+from docbuilder.text.composite import Composite, with_composites
+from docbuilder.text.fonts import BOLD, Font
+from docbuilder.text.shaping import Cluster, Word
+
+__all__ = ["EmbeddedFont", "FontBook", "Operand"]
+
+Operand = str | int
+"""Of the TJ operator: hexadecimal codes, or an adjustment to the left."""
+
+_DROPPED_TABLES = (
+    "GSUB", "GPOS", "GDEF", "STAT", "MVAR", "avar", "BASE", "vhea", "vmtx", "VORG", "DSIG",
+    "OS/2", "name", "post", "HVAR", "VVAR", "cmap", "meta", "gasp",
+)  # fmt: skip
+_CMAP_HEAD = (
+    "/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n"
+    "/CIDSystemInfo << /Registry (Adobe) /Ordering (UCS) /Supplement 0 >> def\n"
+    "/CMapName /Adobe-Identity-UCS def\n/CMapType 2 def\n"
+    "1 begincodespacerange\n<0000> <FFFF>\nendcodespacerange"
+)
+_CMAP_TAIL = "endcmap\nCMapName currentdict /CMap defineresource pop\nend\nend"
+
+
+class FontBook:
+    """The fonts of one PDF document."""
+
+    def __init__(self, document: Any) -> None:
+        self._document = document
+        self._fonts: dict[Font, EmbeddedFont] = {}
+
+    @classmethod
+    def of(cls, canvas: Any) -> FontBook:
+        """Return the font book of a ReportLab canvas; the same one at each call."""
+        book: FontBook | None = canvas.__dict__.get("_docbuilder_fonts")
+        if book is None:
+            book = canvas.__dict__["_docbuilder_fonts"] = cls(canvas._doc)
+        return book
+
+    def font(self, font: Font) -> EmbeddedFont:
+        """Return the embedded counterpart of *font*, made at first use."""
+        embedded = self._fonts.get(font)
+        if embedded is None:
+            embedded = self._fonts[font] = EmbeddedFont(font, f"T{len(self._fonts) + 1}")
+            self._document.fontMapping[embedded.fontName] = f"/{embedded.resource}"
+            self._document.delayedFonts.append(embedded)
+        return embedded
+
+
+class EmbeddedFont:
+    """One font of one document, and the codes given out in it."""
+
+    def __init__(self, font: Font, resource: str) -> None:
+        self.font, self.resource = font, resource
+        self.fontName = f"docbuilder:{font.name}-{font.weight}"  # ReportLab's protocol
+        self._plain: dict[int, str] = {}
+        self._composites: dict[Cluster, int] = {}
+        self._operands: dict[int, tuple[Word, tuple[Operand, ...], int]] = {}
+
+    def operands(self, word: Word) -> tuple[tuple[Operand, ...], int]:
+        """Return the TJ operands of *word* in logical order, and where they leave the pen.
+
+        The pen starts and ends in thousandths of an em from the word's left edge.
+        """
+        known = self._operands.get(id(word))
+        if known is None:
+            # The word is kept too, so that its id stays its own.
+            known = self._operands[id(word)] = (word, *self._encode(word))
+        return known[1], known[2]
+
+    def hanging_space(self, space: Word) -> str:
+        """Return the code of a space without width, for the end of a line."""
+        return self._code(space.clusters[-1]._replace(width=0), plain=False)
+
+    def _encode(self, word: Word) -> tuple[tuple[Operand, ...], int]:
+        operands: list[Operand] = []
+        pen = 0
+        for cluster in word.clusters:
+            code = self._code(cluster)
+            if cluster.x != pen:
+                operands.append(pen - cluster.x)
+            if operands and isinstance(operands[-1], str):
+                operands[-1] += code
+            else:
+                operands.append(code)
+            pen = cluster.x + cluster.width
+        return tuple(operands), pen
+
+    def _code(self, cluster: Cluster, plain: bool = True) -> str:
+        part = cluster.parts[0]
+        if plain and len(cluster.parts) == 1 and not part.dx and not part.dy:
+            if self._plain.setdefault(part.glyph, cluster.text) == cluster.text:
+                return f"{part.glyph:04X}"
+        key = cluster._replace(start=0, x=0)
+        number = self._composites.setdefault(key, len(self._composites))
+        return f"{self.font.face.glyph_count + number:04X}"
+
+    def addObjects(self, document: Any) -> None:  # noqa: N802 - ReportLab's name
+        """Write the font's objects into *document*."""
+        composites = tuple(Composite(key.parts, key.width) for key in self._composites)
+        data = _font_program(self.font, tuple(sorted(self._plain)), composites)
+        tag = "".join(chr(65 + byte % 26) for byte in hashlib.sha256(data).digest()[:6])
+        name = f"{tag}+{self.font.name.title().replace('_', '')}-{self.font.weight}"
+        to_unicode = _stream(document, self._to_unicode())
+        program = _stream(document, data)
+        program.dictionary["Length1"] = len(data)
+        reference, array = document.Reference, pdfdoc.PDFArray
+        descriptor = _dictionary(
+            Type="/FontDescriptor", FontName="/" + name, Flags=4, ItalicAngle=0,
+            StemV=140 if self.font.weight >= BOLD else 80, **self._metrics(),
+            FontFile2=reference(program, "program:" + name),
+        )  # fmt: skip
+        descendant = _dictionary(
+            Type="/Font", Subtype="/CIDFontType2", BaseFont="/" + name,
+            CIDSystemInfo=_dictionary(
+                Registry=pdfdoc.PDFString("Adobe"), Ordering=pdfdoc.PDFString("Identity"),
+                Supplement=0,
+            ),
+            DW=0, W=array(self._widths()), CIDToGIDMap="/Identity",
+            FontDescriptor=reference(descriptor, "descriptor:" + name),
+        )  # fmt: skip
+        whole = _dictionary(
+            Type="/Font", Subtype="/Type0", BaseFont="/" + name, Encoding="/Identity-H",
+            DescendantFonts=array([reference(descendant, "cid:" + name)]),
+            ToUnicode=reference(to_unicode, "unicode:" + name),
+        )  # fmt: skip
+        fonts = document.idToObject["BasicFonts"].dict
+        fonts[self.resource] = reference(whole, "font:" + name)
+
+    def _metrics(self) -> dict[str, Any]:
+        tags, shaper, per_unit = hb.OTMetricsTag, self.font.shaper, self.font.per_unit
+
+        def metric(tag: Any) -> int:
+            return round(shaper.get_metric_position_with_fallback(tag) * per_unit)
+
+        ascent, descent = metric(tags.HORIZONTAL_ASCENDER), metric(tags.HORIZONTAL_DESCENDER)
+        box = pdfdoc.PDFArray([-1000, descent, 2000, ascent])
+        return {
+            "Ascent": ascent,
+            "Descent": descent,
+            "CapHeight": metric(tags.CAP_HEIGHT),
+            "FontBBox": box,
+        }
+
+    def _widths(self) -> list[Any]:
+        """Return the W array: runs of consecutive codes with their widths."""
+        widths: list[Any] = []
+        last = None
+        for glyph in sorted(self._plain):
+            if last is None or glyph != last + 1:
+                widths += [glyph, pdfdoc.PDFArray([])]
+            widths[-1].sequence.append(self.font.advance(glyph))
+            last = glyph
+        if self._composites:
+            extra = [cluster.width for cluster in self._composites]
+            widths += [self.font.face.glyph_count, pdfdoc.PDFArray(extra)]
+        return widths
+
+    def _to_unicode(self) -> bytes:
+        first = self.font.face.glyph_count
+        codes = sorted(self._plain.items())
+        codes += [(first + number, key.text) for key, number in self._composites.items()]
+        lines = [_CMAP_HEAD]
+        for start in range(0, len(codes), 100):
+            block = codes[start : start + 100]
+            lines.append(f"{len(block)} beginbfchar")
+            lines += [
+                f"<{code:04X}> <{text.encode('utf-16-be').hex().upper()}>" for code, text in block
+            ]
+            lines.append("endbfchar")
+        return "\n".join([*lines, _CMAP_TAIL]).encode("ascii")
+
+
+def _dictionary(**entries: Any) -> Any:
+    """Return a PDF dictionary; a string that starts with a slash is a name."""
+    return pdfdoc.PDFDictionary({
+        key: pdfdoc.PDFName(value[1:]) if isinstance(value, str) else value
+        for key, value in entries.items()
+    })  # fmt: skip
+
+
+def _stream(document: Any, content: bytes) -> Any:
+    stream = pdfdoc.PDFStream(content=content)
+    stream.filters = [pdfdoc.PDFZCompress] if document.compression else []
+    return stream
+
+
+@lru_cache(maxsize=128)
+def _font_program(
+    font: Font, glyphs: tuple[int, ...], composites: tuple[Composite, ...]
+) -> bytes:
+    """Subset *font*, pin its axes, and put the composite glyphs behind its last glyph."""
+    wanted = set(glyphs)
+    for composite in composites:
+        wanted.update(part.glyph for part in composite.parts)
+    request = hb.SubsetInput()
+    for glyph in sorted(wanted):
+        request.glyph_set.add(glyph)
+    flags = hb.SubsetFlags
+    request.flags = (
+        flags.RETAIN_GIDS | flags.NO_LAYOUT_CLOSURE | flags.NO_HINTING | flags.NOTDEF_OUTLINE
+    )
+    for table in _DROPPED_TABLES:
+        request.drop_table_tag_set.add(int.from_bytes(table.ljust(4).encode(), "big"))
+    for axis in font.axes:
+        if axis == "wght":
+            request.pin_axis_location(font.face, axis, font.weight)
+        else:
+            request.pin_axis_to_default(font.face, axis)
+    data: bytes = request.subset(font.face).blob.data
+    return with_composites(data, font.face.glyph_count, composites, 1 / font.per_unit)

@@ -1,0 +1,270 @@
+"""Paragraphs in lines: filling, alignment and vertical metrics.
+
+`layout` sets styled runs in lines of a given width. Items of a line are kept in logical
+(reading) order with their visual position, because a PDF is written in reading order.
+Spaces at the end of a line hang. A word that is wider than the line is parted between
+clusters as a last resort, and its lines are marked `forced`.
+
+Lengths in points, except inside lines: thousandths of an em.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Literal
+
+from docbuilder.document.blocks import Run
+from docbuilder.text.bidi import visual_order
+from docbuilder.text.items import Item, Prepared, Stretch, prepare
+from docbuilder.text.metrics import ASCENT, DESCENT, least_leading
+from docbuilder.text.shaping import shape
+
+__all__ = ["Align", "Line", "TextBlock", "layout", "min_width", "natural_width"]
+
+Align = Literal["start", "end", "centre"]
+_TOLERANCE = 0.5
+"""Half a thousandth of an em, for widths that went through points and back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line. *places* are the left edges of *items* from the line's left edge.
+
+    *hanging* are the spaces at the end, outside *width*. *forced* says that a word was
+    parted here because it is wider than the line.
+    """
+
+    items: tuple[Item, ...]
+    places: tuple[int, ...]
+    width: int
+    hanging: tuple[Item, ...]
+    forced: bool
+
+    @property
+    def text(self) -> str:
+        """What the line draws, in logical order, hanging spaces included."""
+        return "".join(item.word.text for item in (*self.items, *self.hanging))
+
+    @property
+    def top(self) -> int:
+        """How far ink reaches above the baseline."""
+        return max((item.word.ink.top for item in self.items), default=0)
+
+    @property
+    def bottom(self) -> int:
+        """How far ink reaches below the baseline (negative)."""
+        return min((item.word.ink.bottom for item in self.items), default=0)
+
+
+@dataclass(frozen=True, slots=True)
+class TextBlock:
+    """A paragraph set in lines. Make it with `layout`."""
+
+    runs: tuple[Run, ...]
+    language: str
+    rtl: bool
+    align: Align
+    size_pt: float
+    width_pt: float
+    leading_pt: float
+    lines: tuple[Line, ...]
+
+    @property
+    def height_pt(self) -> float:
+        """Height of all lines."""
+        return self.leading_pt * len(self.lines)
+
+    @property
+    def forced(self) -> bool:
+        """Whether a word had to be parted to fit the width."""
+        return any(line.forced for line in self.lines)
+
+    def baseline_pt(self, line: int) -> float:
+        """Return how far the baseline of *line* is below the block's top."""
+        extra = self.leading_pt - (ASCENT + DESCENT) * self.size_pt / 1000
+        return self.leading_pt * line + extra / 2 + ASCENT * self.size_pt / 1000
+
+    def left_pt(self, line: int) -> float:
+        """Return how far the left edge of *line* is from the block's left edge."""
+        room = self.width_pt - self.line_width_pt(line)
+        if self.align == "centre":
+            return room / 2
+        return room if (self.align == "end") != self.rtl else 0.0
+
+    def line_width_pt(self, line: int) -> float:
+        """Return the width of *line* without its hanging spaces."""
+        return self.lines[line].width * self.size_pt / 1000
+
+    def part(self, first: int, last: int) -> TextBlock:
+        """Return the block of lines *first* to *last* (excluded), for a page break."""
+        return replace(self, lines=self.lines[first:last])
+
+
+def layout(
+    runs: Sequence[Run],
+    *,
+    language: str,
+    rtl: bool,
+    width_pt: float,
+    size_pt: float,
+    leading: float = 1.4,
+    align: Align = "start",
+    bold: bool = False,
+) -> TextBlock:
+    """Set *runs* in lines.
+
+    Args:
+        runs: The styled text; U+000A or U+2028 ends a line.
+        language: BCP 47 tag of the runs that name none.
+        rtl: The paragraph's direction; start is its right side then.
+        width_pt: Room for each line.
+        size_pt: Font size.
+        leading: Baseline to baseline in font sizes. Languages with tall marks get at
+            least `metrics.least_leading`, and no two lines' inks ever meet.
+        align: Where lines stand.
+        bold: Set every run bold.
+
+    Raises:
+        MissingGlyph: No font has some of the characters.
+        MissingFont: The font of the language's script is not installed.
+        ValueError: A single character is wider than *width_pt*.
+    """
+    return _layout(
+        tuple(runs), language, rtl, float(width_pt), float(size_pt), leading, align, bold
+    )
+
+
+def natural_width(
+    runs: Sequence[Run], *, language: str, rtl: bool, size_pt: float, bold: bool = False
+) -> float:
+    """Return the width in points that *runs* take without any break but forced ones."""
+    widest = width = pending = 0
+    for stretch in prepare(tuple(runs), language, rtl, bold).stretches:
+        width += pending + stretch.width
+        pending = stretch.trailing
+        widest = max(widest, width)
+        if stretch.ends_line:
+            width = pending = 0
+    return widest * size_pt / 1000
+
+
+def min_width(
+    runs: Sequence[Run], *, language: str, rtl: bool, size_pt: float, bold: bool = False
+) -> float:
+    """Return the width in points of the widest stretch that no break may part."""
+    stretches = prepare(tuple(runs), language, rtl, bold).stretches
+    return max((stretch.width for stretch in stretches), default=0) * size_pt / 1000
+
+
+@lru_cache(maxsize=4096)
+def _layout(
+    runs: tuple[Run, ...],
+    language: str,
+    rtl: bool,
+    width_pt: float,
+    size_pt: float,
+    leading: float,
+    align: Align,
+    bold: bool,
+) -> TextBlock:
+    prepared = prepare(runs, language, rtl, bold)
+    lines = _fill(prepared, width_pt * 1000 / size_pt + _TOLERANCE, runs, language)
+    factor = max(leading, least_leading(language))
+    meeting = max(
+        (after.top - before.bottom for before, after in zip(lines, lines[1:], strict=False)),
+        default=0,
+    )
+    leading_pt = max(factor, meeting / 1000) * size_pt
+    return TextBlock(runs, language, rtl, align, size_pt, width_pt, leading_pt, tuple(lines))
+
+
+def _fill(
+    prepared: Prepared, width: float, runs: tuple[Run, ...], language: str
+) -> list[Line]:
+    """Fill lines greedily."""
+    lines: list[Line] = []
+    current: list[Item] = []
+    used = pending = 0
+    ended = True
+    for stretch in prepared.stretches:
+        if current and used + pending + stretch.width > width:
+            lines.append(_line(current, prepared.rtl))
+            current, used, pending = [], 0, 0
+        if stretch.width > width:
+            *full, rest = _parted(stretch, width, runs, language)
+            lines += [_line(items, prepared.rtl, forced=True) for items in full]
+            stretch = _restretched(rest, stretch)
+        current += stretch.items
+        used += pending + stretch.width
+        pending = stretch.trailing
+        ended = stretch.ends_line
+        if ended:
+            lines.append(_line(current, prepared.rtl))
+            current, used, pending = [], 0, 0
+    if current or ended:
+        lines.append(_line(current, prepared.rtl))
+    return lines
+
+
+def _restretched(items: list[Item], whole: Stretch) -> Stretch:
+    width = sum(item.word.width for item in items) - whole.trailing
+    return Stretch(tuple(items), width, whole.trailing, whole.ends_line)
+
+
+def _parted(
+    stretch: Stretch, width: float, runs: tuple[Run, ...], language: str
+) -> list[list[Item]]:
+    """Part a stretch that is wider than the line between clusters; the last part is open."""
+    parts: list[list[Item]] = [[]]
+    used = 0
+    waiting = list(stretch.items)[::-1]
+    while waiting:
+        item = waiting.pop()
+        if item.space or used + item.word.width <= width:
+            parts[-1].append(item)
+            used += item.word.width
+            continue
+        head, tail = _cut(item, width - used, runs[item.run].language or language)
+        if head is not None:
+            parts[-1].append(head)
+        elif not parts[-1]:
+            raise ValueError("a single character is wider than the line")
+        parts.append([])
+        used = 0
+        waiting.append(tail)
+    return parts
+
+
+def _cut(item: Item, room: float, language: str) -> tuple[Item | None, Item]:
+    """Cut an item behind the last cluster that fits, keeping joining forms."""
+    word = item.word
+    for cluster in reversed(word.clusters[1:]):
+        place = cluster.start
+        head = shape(
+            word.font, word.text[:place], word.rtl, language, "", word.text[place : place + 4]
+        )
+        if head.width <= room:
+            tail_text, before = word.text[place:], word.text[max(0, place - 4) : place]
+            tail = shape(word.font, tail_text, word.rtl, language, before, "")
+            middle = item.start + place
+            return (
+                item._replace(word=head, end=middle),
+                item._replace(word=tail, start=middle),
+            )
+    return None, item
+
+
+def _line(items: list[Item], rtl: bool, forced: bool = False) -> Line:
+    """Place items: reorder by their levels, spaces at the end hang."""
+    count = len(items)
+    while count and items[count - 1].space:
+        count -= 1
+    kept, hanging = items[:count], items[count:]
+    places = [0] * count
+    pen = 0
+    for index in visual_order([item.level for item in kept]):
+        places[index] = pen
+        pen += kept[index].word.width
+    return Line(tuple(kept), tuple(places), pen, tuple(hanging), forced)
