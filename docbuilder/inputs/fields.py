@@ -166,7 +166,7 @@ class Section:
             self._wrong(key, node, "a list of entries, each with its keys")
             return ()
         if not at_least <= len(node.items) <= at_most:
-            self._fault(key, node.line, f"{len(node.items)} entries", _span(at_least, at_most))
+            self._fault(key, node.line, *_wrong_length(node, at_least, at_most))
         return tuple(
             self._section(f"{key}.{number}", item, item.line)
             for number, item in enumerate(node.items, start=1)
@@ -244,7 +244,8 @@ class Section:
         return _Lost(self.collector, self.name(key))
 
     def _wrong(self, key: str, node: Node, allowed: str) -> None:
-        self._fault(key, node.line, found(node), allowed)
+        hint = "see the shape in `docbuilder new`"
+        self._fault(key, node.line, found(node), allowed, hint)
 
     def _fault(self, key: str, line: int, found: str, allowed: str, hint: str = "") -> None:
         self.collector.add(self.name(key), found, allowed, hint, line)
@@ -271,7 +272,7 @@ def list_of(convert: Convert[T], at_least: int = 0, at_most: int = 366) -> Conve
             hint = "write it as a list, as in [one, two]"
             raise Unfit(Fault(node.line, found(node), "a list", hint))
         if not at_least <= len(node.items) <= at_most:
-            raise Unfit(Fault(node.line, f"{len(node.items)} entries", _span(at_least, at_most)))
+            raise Unfit(Fault(node.line, *_wrong_length(node, at_least, at_most)))
         values: list[T] = []
         faults: list[Fault] = []
         for number, item in enumerate(node.items, start=1):
@@ -337,5 +338,7 @@ def _join(path: str, key: str) -> str:
     return f"{path}.{key}" if path else key
 
 
-def _span(at_least: int, at_most: int) -> str:
-    return f"{at_least} to {at_most} entries"
+def _wrong_length(node: ListNode, at_least: int, at_most: int) -> tuple[str, str, str]:
+    count = len(node.items)
+    hint = "add an entry or remove the key" if count < at_least else "remove entries"
+    return f"{count} entries", f"{at_least} to {at_most} entries", hint

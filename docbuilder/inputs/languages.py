@@ -32,7 +32,8 @@ def known_language(known: Collection[str] | None = None) -> Convert[str]:
         if known is not None and not any(result == one or result.startswith(f"{one}-")
                                          for one in known):  # fmt: skip
             allowed = "one of " + ", ".join(sorted(known))
-            raise Unfit(Fault(node.line, shown(result), allowed, nearest(result, known)))
+            hint = nearest(result, known) or "choose one of these, or add a catalogue for it"
+            raise Unfit(Fault(node.line, shown(result), allowed, hint))
         return result
 
     return read
@@ -45,9 +46,9 @@ def territory() -> Convert[str]:
     def read(node: Node) -> str:
         code = scalar(node, allowed).text
         if code not in _territories():
-            hint = {"UK": "write GB"}.get(code.upper(), "")
+            hint = {"UK": "write GB"}.get(code.upper(), "write the code, not the name")
             upper = code.upper()
-            if not hint and upper in _territories():
+            if upper in _territories():
                 hint = f"write {upper} in capitals"
             raise Unfit(Fault(node.line, shown(code), allowed, hint))
         return code

@@ -73,7 +73,8 @@ def person(max_length: int = 80) -> Convert[str]:
             allowed = "letters, digits and ordinary punctuation"
             raise Unfit(Fault(node.line, f"markup in {shown(result)}", allowed, hint))
         if not any(c.isalnum() for c in result):
-            raise Unfit(Fault(node.line, shown(result), "a name with letters or digits"))
+            hint = "write the name as it shall print"
+            raise Unfit(Fault(node.line, shown(result), "a name with letters or digits", hint))
         return result
 
     return read
@@ -86,7 +87,9 @@ def pattern(form: str, allowed: str, hint: str = "") -> Convert[str]:
     def read(node: Node) -> str:
         value = scalar(node, allowed)
         if not compiled.fullmatch(value.text):
-            raise Unfit(Fault(node.line, shown(value.text), allowed, hint))
+            raise Unfit(
+                Fault(node.line, shown(value.text), allowed, hint or "write it in that form")
+            )
         return value.text
 
     return read
@@ -132,7 +135,9 @@ def flag() -> Convert[bool]:
             word = {"yes": "true", "on": "true", "no": "false", "off": "false"}.get(
                 value.text.lower(), value.text.lower()
             )
-            hint = f"write {word}, without quotes" if word in ("true", "false") else ""
+            hint = (
+                f"write {word if word in ('true', 'false') else 'one of the two'}, without quotes"
+            )
             raise Unfit(Fault(node.line, shown(value.text), "true or false", hint))
         return value.text == "true"
 
@@ -194,6 +199,7 @@ def one_of(allowed: Iterable[str], what: str = "") -> Convert[str]:
         if value.text not in words:
             answer = {"true": "yes", "false": "no"}.get(value.text.lower(), value.text)
             hint = f"write {answer}" if answer in words else nearest(value.text, words)
+            hint = hint or "write one of these words just as it stands"
             raise Unfit(Fault(node.line, shown(value.text), named, hint))
         return value.text
 

@@ -212,9 +212,8 @@ class _Builder:
         root = next((self._node(event, events, 1) for event in events), None)
         if root is None or (isinstance(root, ScalarNode) and root.empty):
             _fail(self.name, 0, "an empty file", "keys with values", "see `docbuilder new`")
-        for _ in events:  # a second document, or a fault after the last value
-            _fail(self.name, self.line, "a second document", "one document in a file",
-                  "remove what follows the line ---")  # fmt: skip
+        for _ in events:  # lets a fault after the last value show
+            pass
         if self.repeated:
             raise InputFault(self.repeated)
         if not isinstance(root, MapNode):
@@ -227,8 +226,8 @@ class _Builder:
         try:
             for event in yaml.parse(text, Loader=yaml.SafeLoader):
                 self.line = _line(event)
-                if isinstance(event, yaml.DocumentStartEvent) and event.tags:
-                    self._no_tags()
+                if isinstance(event, yaml.DocumentStartEvent):
+                    self._start(event)
                 if isinstance(event, yaml.NodeEvent):
                     self._check(event)
                 if isinstance(event, (yaml.NodeEvent, yaml.CollectionEndEvent)):
@@ -241,6 +240,13 @@ class _Builder:
         except (yaml.YAMLError, ValueError, OverflowError):
             _fail(self.name, self.line, "a YAML fault after this line", "YAML",
                   "look at the escapes and quotes that follow")  # fmt: skip
+
+    def _start(self, event: yaml.DocumentStartEvent) -> None:
+        if event.tags:
+            self._no_tags()
+        if self.count:
+            _fail(self.name, self.line, "a second document", "one document in a file",
+                  "remove this line and what follows it")  # fmt: skip
 
     def _check(self, event: yaml.NodeEvent) -> None:
         if isinstance(event, yaml.AliasEvent) or event.anchor is not None:
