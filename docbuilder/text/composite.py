@@ -93,9 +93,7 @@ def _long_metrics(hmtx: bytes, count: int, long_count: int) -> bytearray:
     return metrics
 
 
-def _composite_record(
-    composite: Composite, glyphs: bytes, offsets: list[int]
-) -> tuple[bytes, int]:
+def _composite_record(composite: Composite, glyphs: bytes, offsets: list[int]) -> tuple[bytes, int]:
     """Return the glyph description and its left side bearing."""
     parts = [part for part in composite.parts if offsets[part.glyph] < offsets[part.glyph + 1]]
     if not parts:

@@ -23,7 +23,7 @@ from reportlab.pdfbase import pdfdoc
 
 from docbuilder.text.composite import Composite, with_composites
 from docbuilder.text.fonts import BOLD, Font
-from docbuilder.text.shaping import Cluster, Word
+from docbuilder.text.shaping import Cluster, Word, shape
 
 __all__ = ["EmbeddedFont", "FontBook", "Operand"]
 
@@ -89,8 +89,9 @@ class EmbeddedFont:
             known = self._operands[id(word)] = (word, *self._encode(word))
         return known[1], known[2]
 
-    def hanging_space(self, space: Word) -> str:
+    def hanging_space(self) -> str:
         """Return the code of a space without width, for the end of a line."""
+        space = shape(self.font, " ", False, "")
         return self._code(space.clusters[-1]._replace(width=0), plain=False)
 
     def _encode(self, word: Word) -> tuple[tuple[Operand, ...], int]:
@@ -109,9 +110,9 @@ class EmbeddedFont:
 
     def _code(self, cluster: Cluster, plain: bool = True) -> str:
         part = cluster.parts[0]
-        if plain and len(cluster.parts) == 1 and not part.dx and not part.dy:
-            if self._plain.setdefault(part.glyph, cluster.text) == cluster.text:
-                return f"{part.glyph:04X}"
+        single = plain and len(cluster.parts) == 1 and not part.dx and not part.dy
+        if single and self._plain.setdefault(part.glyph, cluster.text) == cluster.text:
+            return f"{part.glyph:04X}"
         key = cluster._replace(start=0, x=0)
         number = self._composites.setdefault(key, len(self._composites))
         return f"{self.font.face.glyph_count + number:04X}"
@@ -152,7 +153,8 @@ class EmbeddedFont:
         tags, shaper, per_unit = hb.OTMetricsTag, self.font.shaper, self.font.per_unit
 
         def metric(tag: Any) -> int:
-            return round(shaper.get_metric_position_with_fallback(tag) * per_unit)
+            position: float = shaper.get_metric_position_with_fallback(tag)
+            return round(position * per_unit)
 
         ascent, descent = metric(tags.HORIZONTAL_ASCENDER), metric(tags.HORIZONTAL_DESCENDER)
         box = pdfdoc.PDFArray([-1000, descent, 2000, ascent])
@@ -207,9 +209,7 @@ def _stream(document: Any, content: bytes) -> Any:
 
 
 @lru_cache(maxsize=128)
-def _font_program(
-    font: Font, glyphs: tuple[int, ...], composites: tuple[Composite, ...]
-) -> bytes:
+def _font_program(font: Font, glyphs: tuple[int, ...], composites: tuple[Composite, ...]) -> bytes:
     """Subset *font*, pin its axes, and put the composite glyphs behind its last glyph."""
     wanted = set(glyphs)
     for composite in composites:

@@ -11,7 +11,7 @@ em, the unit of PDF text space.
 from __future__ import annotations
 
 import unicodedata
-from functools import lru_cache
+from functools import cache
 from typing import NamedTuple
 
 import uharfbuzz as hb
@@ -48,7 +48,9 @@ class MissingGlyph(Exception):
         self.characters = tuple(sorted(characters))
         self.language = language
         names = [f"U+{ord(c):04X} {unicodedata.name(c, 'unnamed')}" for c in self.characters]
-        super().__init__("no installed font has " + ", ".join(names))
+        message = "no installed font has " + ", ".join(names)
+        remedies = sorted({fault.remedy for c in characters for fault in _absent(c)})
+        super().__init__("; ".join([message, *(f"run: {remedy}" for remedy in remedies)]))
 
 
 class Ink(NamedTuple):
@@ -175,18 +177,30 @@ class Chain:
         return None
 
 
-@lru_cache(maxsize=None)
+def _absent(character: str) -> list[MissingFont]:
+    """Return which fonts would be asked for *character* if they were installed."""
+    faults = []
+    for file in FONT_FILES.values():
+        if any(first <= ord(character) <= last for first, last in file.blocks):
+            try:
+                file.locate()
+            except MissingFont as fault:
+                faults.append(fault)
+    return faults
+
+
+@cache
 def _face(file: FontFile) -> hb.Face:
     return hb.Face(hb.Blob.from_file_path(str(file.locate())))
 
 
-@lru_cache(maxsize=None)
+@cache
 def font(name: str, weight: int = REGULAR) -> Font:
     """Return the font *name* of `FONT_FILES` at a weight; always the same object."""
     return Font(name, FONT_FILES[name], weight)
 
 
-@lru_cache(maxsize=None)
+@cache
 def chain(language: str, bold: bool = False) -> Chain:
     """Return the fonts for a language.
 

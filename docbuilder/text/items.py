@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from docbuilder.document.blocks import Run
 from docbuilder.text import bidi
-from docbuilder.text.fonts import MissingGlyph, chain
+from docbuilder.text.fonts import Font, MissingGlyph, chain
 from docbuilder.text.linebreak import breaks
 from docbuilder.text.shaping import Word, shape
 
@@ -97,7 +97,7 @@ def prepare(runs: tuple[Run, ...], language: str, rtl: bool, bold: bool = False)
     levels = _levels(text, rtl)
     found = breaks(text, language)
     closing = {place.position: place.forced for place in found}
-    closing[len(text)] = text.endswith(_LINE_END)
+    closing[len(text)] = False
     owners = _starts(texts)
     cuts = sorted({0, *closing, *owners, *_changes(levels)})
     stretches: list[Stretch] = []
@@ -191,8 +191,8 @@ def _pieces(
     """
     fonts = chain(language, bold)
     missing: set[str] = set()
-    groups: list[tuple[int, int, object, bool]] = []
-    font = None
+    groups: list[tuple[int, int, Font, bool]] = []
+    font: Font | None = None
     for place, character in enumerate(text):
         if character in _NOT_DRAWN:
             continue

@@ -1,7 +1,7 @@
 """Line break classes of all code points, Unicode 15.0.0.
 
 Made by make_linebreak_table.py from the Unicode Character Database; do not edit.
-Each word is the distance from the last start in hexadecimal, and the class from there.
+Each word: distance from the last start in hexadecimal, and the class from there.
 """
 
 __all__ = ["RUNS"]

@@ -45,7 +45,7 @@ def _property(path: Path, default: str) -> list[str]:
 def classes_of_all(folder: Path) -> list[str]:
     """Return the resolved class of every code point."""
     classes = _property(folder / "LineBreak.txt", "XX")
-    listed = set()
+    listed: set[int] = set()
     for first, last, _ in _entries(folder / "LineBreak.txt"):
         listed.update(range(first, last + 1))
     for first, last in _IDEOGRAPHIC_BY_DEFAULT:
@@ -55,7 +55,7 @@ def classes_of_all(folder: Path) -> list[str]:
         classes[code] = "PR"
     widths = _property(folder / "EastAsianWidth.txt", "N")
     categories = _property(folder / "extracted" / "DerivedGeneralCategory.txt", "Cn")
-    pictographs = set()
+    pictographs: set[int] = set()
     for first, last, value in _entries(folder / "emoji" / "emoji-data.txt"):
         if value == "Extended_Pictographic":
             pictographs.update(range(first, last + 1))
@@ -89,7 +89,8 @@ def table_source(folder: Path) -> str:
     return (
         f'"""Line break classes of all code points, Unicode {_version(folder)}.\n\n'
         "Made by make_linebreak_table.py from the Unicode Character Database; do not edit.\n"
-        'Each word is the distance from the last start in hexadecimal, and the class from there.\n"""'
+        "Each word: distance from the last start in hexadecimal, and the class from there.\n"
+        '"""'
         '\n\n__all__ = ["RUNS"]\n\n'
         f'RUNS = """\n{body}\n"""\n'
     )

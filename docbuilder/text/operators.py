@@ -76,9 +76,8 @@ def segments(
             if not writers or writers[-1].group != keys[item.run]:
                 writers.append(_Writer(item.run, keys[item.run], block.size_pt, fonts, inks))
             writers[-1].draw(item, place, left, base)
-        if line.hanging and writers:
-            edge = 0 if block.rtl else line.width
-            writers[-1].draw_hanging(line.hanging[-1], edge, left, base)
+        if line.spaced and line.items:
+            writers[-1].draw_space(0 if block.rtl else line.width)
     return [writer.segment() for writer in writers]
 
 
@@ -117,13 +116,11 @@ class _Writer:
         self._pen = place + end
         self._widen(left, base, place, place + item.word.width)
 
-    def draw_hanging(self, item: Item, edge: int, left: float, base: float) -> None:
+    def draw_space(self, edge: int) -> None:
         """Draw a space without width, so that the last word of a line stays a word."""
-        font = self._fonts.font(item.word.font)
-        if font is not self._font:
-            return
-        self._append((font.hanging_space(item.word),), self._pen - edge)
-        self._pen = edge
+        if self._font is not None:
+            self._append((self._font.hanging_space(),), self._pen - edge)
+            self._pen = edge
 
     def segment(self) -> Segment:
         """Finish."""

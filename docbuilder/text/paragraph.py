@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from typing import Literal
 
 from docbuilder.document.blocks import Run
@@ -33,7 +34,8 @@ class Line:
     """One line. *places* are the left edges of *items* from the line's left edge.
 
     *hanging* are the spaces at the end, outside *width*. *forced* says that a word was
-    parted here because it is wider than the line.
+    parted here because it is wider than the line, *spaced* that a space or a line end
+    parts its last word from the next line.
     """
 
     items: tuple[Item, ...]
@@ -41,6 +43,7 @@ class Line:
     width: int
     hanging: tuple[Item, ...]
     forced: bool
+    spaced: bool
 
     @property
     def text(self) -> str:
@@ -173,38 +176,34 @@ def _layout(
     lines = _fill(prepared, width_pt * 1000 / size_pt + _TOLERANCE, runs, language)
     factor = max(leading, least_leading(language))
     meeting = max(
-        (after.top - before.bottom for before, after in zip(lines, lines[1:], strict=False)),
+        (after.top - before.bottom for before, after in pairwise(lines)),
         default=0,
     )
     leading_pt = max(factor, meeting / 1000) * size_pt
     return TextBlock(runs, language, rtl, align, size_pt, width_pt, leading_pt, tuple(lines))
 
 
-def _fill(
-    prepared: Prepared, width: float, runs: tuple[Run, ...], language: str
-) -> list[Line]:
+def _fill(prepared: Prepared, width: float, runs: tuple[Run, ...], language: str) -> list[Line]:
     """Fill lines greedily."""
     lines: list[Line] = []
     current: list[Item] = []
     used = pending = 0
-    ended = True
     for stretch in prepared.stretches:
         if current and used + pending + stretch.width > width:
-            lines.append(_line(current, prepared.rtl))
+            lines.append(_line(current))
             current, used, pending = [], 0, 0
         if stretch.width > width:
             *full, rest = _parted(stretch, width, runs, language)
-            lines += [_line(items, prepared.rtl, forced=True) for items in full]
+            lines += [_line(items, forced=True) for items in full]
             stretch = _restretched(rest, stretch)
         current += stretch.items
         used += pending + stretch.width
         pending = stretch.trailing
-        ended = stretch.ends_line
-        if ended:
-            lines.append(_line(current, prepared.rtl))
+        if stretch.ends_line:
+            lines.append(_line(current, ended=True))
             current, used, pending = [], 0, 0
-    if current or ended:
-        lines.append(_line(current, prepared.rtl))
+    if current or not lines:
+        lines.append(_line(current))
     return lines
 
 
@@ -240,7 +239,13 @@ def _parted(
 def _cut(item: Item, room: float, language: str) -> tuple[Item | None, Item]:
     """Cut an item behind the last cluster that fits, keeping joining forms."""
     word = item.word
-    for cluster in reversed(word.clusters[1:]):
+    # Joining forms may change where a word is cut, so what nearly fits is tried too.
+    count = 0
+    for cluster in word.clusters:
+        if (word.width - cluster.x if word.rtl else cluster.x) > room + 1000:
+            break
+        count += 1
+    for cluster in reversed(word.clusters[1 : count + 1]):
         place = cluster.start
         head = shape(
             word.font, word.text[:place], word.rtl, language, "", word.text[place : place + 4]
@@ -256,7 +261,7 @@ def _cut(item: Item, room: float, language: str) -> tuple[Item | None, Item]:
     return None, item
 
 
-def _line(items: list[Item], rtl: bool, forced: bool = False) -> Line:
+def _line(items: list[Item], forced: bool = False, ended: bool = False) -> Line:
     """Place items: reorder by their levels, spaces at the end hang."""
     count = len(items)
     while count and items[count - 1].space:
@@ -267,4 +272,5 @@ def _line(items: list[Item], rtl: bool, forced: bool = False) -> Line:
     for index in visual_order([item.level for item in kept]):
         places[index] = pen
         pen += kept[index].word.width
-    return Line(tuple(kept), tuple(places), pen, tuple(hanging), forced)
+    spaced = ended or bool(hanging)
+    return Line(tuple(kept), tuple(places), pen, tuple(hanging), forced, spaced)

@@ -11,11 +11,12 @@ import pytest
 from docbuilder.text import bidi, brackets
 
 UNICODE = Path("/usr/share/unicode")
-SAMPLE_OF_CLASS = dict(
-    L="a", R="\u05d0", AL="\u0627", EN="1", AN="\u0661", ES="+", ET="#", CS=",", B="\u2029",
-    S="\t", WS=" ", ON="!", NSM="\u0300", BN="\u00ad", LRE="\u202a", RLE="\u202b", LRO="\u202d",
-    RLO="\u202e", PDF="\u202c", LRI="\u2066", RLI="\u2067", FSI="\u2068", PDI="\u2069",
-)  # fmt: skip
+SAMPLE_OF_CLASS = {
+    "L": "a", "R": "\u05d0", "AL": "\u0627", "EN": "1", "AN": "\u0661", "ES": "+", "ET": "#",
+    "CS": ",", "B": "\u2029", "S": "\t", "WS": " ", "ON": "!", "NSM": "\u0300", "BN": "\u00ad",
+    "LRE": "\u202a", "RLE": "\u202b", "LRO": "\u202d", "RLO": "\u202e", "PDF": "\u202c",
+    "LRI": "\u2066", "RLI": "\u2067", "FSI": "\u2068", "PDI": "\u2069",
+}  # fmt: skip
 
 
 def data_lines(name: str) -> Iterator[str]:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
 from docbuilder.text import linebreak, linebreak_table, make_linebreak_table
 
 UNICODE = Path("/usr/share/unicode")
