@@ -1,0 +1,156 @@
+"""A profile that would mislead a patient at the keys is refused, with file and line."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from docbuilder.errors import InputFault
+from docbuilder.inputs.unit import find_unit, known_units, read_unit
+from docbuilder.model.clinic import Clinic
+from docbuilder.paths import data_folder
+
+DEMO = data_folder("demo") / "units"
+CLINIC = Clinic("Demo Clinic", "555 0100", "GB", "en", "112")
+
+DUO = (DEMO / "demo-duo.yaml").read_text("utf-8")
+SOLO = (DEMO / "demo-solo.yaml").read_text("utf-8")
+
+
+def faults_of(tmp_path, name, text):
+    path = tmp_path / f"{name}.yaml"
+    path.write_text(text, "utf-8")
+    with pytest.raises(InputFault) as caught:
+        read_unit(path)
+    return caught.value.issues
+
+
+def line_of(text, part):
+    return next(n for n, line in enumerate(text.splitlines(), 1) if part in line)
+
+
+BAD = {
+    "zero step": (
+        DUO, "to: 300, step: 10}\n    pulse_rate_hz: {from: 1,",
+        "to: 300, step: 0}\n    pulse_rate_hz: {from: 1,", "step: 0}", "a step above 0",
+    ),
+    "empty list": (SOLO, "[15, 20, 30, 45, 60]", "[]", "timer_min", "1 to"),
+    "reversed range": (DUO, "from: 2, to: 150", "from: 150, to: 2", "from: 150", "at least 150"),
+    "duplicate value": (SOLO, "[15, 20, 30,", "[15, 20, 20, 30,", "timer_min", "values that rise"),
+    "falling values": (SOLO, "[15, 20, 30,", "[20, 15, 30,", "timer_min", "values that rise"),
+    "end off the grid": (DUO, "to: 250, step: 10", "to: 255, step: 10", "to: 255", "whole number"),
+    "too many presses": (
+        DUO, "{from: 1, to: 150, step: 1, wraps: true}", "{from: 1, to: 150, step: 0.1}",
+        "step: 0.1", "at most",
+    ),
+    "power-on off the grid": (DUO, "power_on: 150,", "power_on: 155,", "power_on: 155", "one of"),
+    "unknown key in file": (DUO, "connector:", "conector:", "conector", "one of"),
+    "unknown key on unit": (DUO, "up: UP, down: DOWN, power_on: 30", "up: UPP, down: DOWN, power_on: 30",
+                            "UPP", "keys.face"),
+    "overlapping pulses": (
+        DUO, "from: 50, to: 250, step: 10}\n    pulse_rate_hz: {from: 2, to: 150,",
+        "from: 50, to: 2000, step: 10}\n    pulse_rate_hz: {from: 2, to: 250,", "to: 2000",
+        "shorter than their interval",
+    ),
+    "no way back": (SOLO, "[15, 20, 30, 45, 60], wraps: true", "[15, 20, 30, 45, 60]",
+                    "parameter: timer_min", "down key"),
+    "limit against power-on": (SOLO, "at_or_above_hz: 80, max_width_us: 200",
+                               "at_or_above_hz: 80, max_width_us: 50", "linked:", "power-on width"),
+    "limit below all widths": (SOLO, "max_width_us: 150}", "max_width_us: 40}", "max_width_us: 40",
+                               "smallest width"),
+    "display without value": (SOLO, '"T {value}"', '"T"', 'display: "T"', "{value}"),
+    "many values, no key": (
+        SOLO, '  - {parameter: timer_min, up: STEP, power_on: 20, display: "T {value}"}\n', "",
+        "timer_min", "one value",
+    ),
+    "mode twice": (DUO, "mode: modulated", "mode: burst", "pulse_width_us: {from: 50, to: 250", ""),
+    "burst without bursts": (DUO, "    burst_rate_hz: 2\n    pulses_per_burst: 8\n", "",
+                             "mode: burst", "burst_rate_hz"),
+    "burst longer than its turn": (DUO, "pulses_per_burst: 8", "pulses_per_burst: 31",
+                                   "pulses_per_burst: 31", "within"),
+    "strength key missing": (DUO, "strength_up: {1: A+, 2: B+}", "strength_up: {1: A+}",
+                             "strength_up", "each channel"),
+    "one key up and down": (DUO, "up: UP, down: DOWN, power_on: 80", "up: UP, down: UP, power_on: 80",
+                            "power_on: 80", "other than up"),
+    "parameter twice": (SOLO, "parameter: timer_min", "parameter: pulse_rate_hz",
+                        "W {value}", ""),
+    "id not the file's": (DUO, "id: demo-duo", "id: other", "id: other", "own name"),
+    "strength off its steps": (DUO, "max_current_ma: 80", "max_current_ma: 80.5",
+                               "max_current_ma", "whole number"),
+    "pair that is none": (DUO, "5/10, 10/10", "5-10, 10/10", "5-10", "work and rest"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", BAD)
+def test_bad_profile(tmp_path, case):
+    text, good, bad, marker, words = BAD[case]
+    assert text.count(good) == 1, "the test's own replacement must hit once"
+    changed = text.replace(good, bad)
+    name = "demo-duo" if text is DUO else "demo-solo"
+    issues = faults_of(tmp_path, name, changed)
+    assert any(words in issue.allowed for issue in issues), [str(i) for i in issues]
+    assert all(issue.place.file.endswith(f"{name}.yaml") for issue in issues)
+    if case not in ("mode twice", "parameter twice"):
+        hit = next(issue for issue in issues if words in issue.allowed)
+        assert hit.place.line == line_of(changed, marker), str(hit)
+
+
+def test_all_faults_come_together(tmp_path):
+    text = DUO.replace("step: 10", "step: 0").replace("kind: AA", "kindd: AA")
+    fields = {issue.field for issue in faults_of(tmp_path, "demo-duo", text)}
+    assert {"modes.1.pulse_width_us.step", "modes.2.pulse_width_us.step",
+            "modes.3.pulse_width_us.step", "battery.kind", "battery.kindd"} <= fields  # fmt: skip
+
+
+def test_presses_are_bounded_by_the_furthest_value(tmp_path):
+    """1 to 250 in ones from 20: 230 presses upwards, refused; on a ring at most 125, fine."""
+    grid = "{from: 1, to: 150, step: 1, wraps: true}"
+    text = DUO.replace(grid, "{from: 1, to: 250, step: 1}").replace("power_on: 80", "power_on: 90")
+    path = tmp_path / "demo-duo.yaml"
+    path.write_text(text, "utf-8")
+    read_unit(path)  # 160 presses
+    (issue,) = faults_of(
+        tmp_path, "demo-duo",
+        text.replace("{from: 1, to: 250, step: 1}", "{from: 1, to: 300, step: 1}"),
+    )  # fmt: skip
+    assert issue.found.startswith("210 presses")
+
+
+def test_demo_units_are_plausible_and_hold_exact_values():
+    duo, solo = (find_unit(name, CLINIC) for name in ("demo-duo", "demo-solo"))
+    assert (duo.channels, solo.channels) == (2, 1)
+    assert duo.mode("continuous").pulse_rate_hz.values == tuple(map(Decimal, range(1, 151)))
+    assert duo.mode("continuous").pulse_width_us.values == tuple(map(Decimal, range(50, 301, 10)))
+    assert duo.max_current_ma == 80
+    assert solo.order[0].down_key is None
+    linked = solo.mode("continuous")
+    assert [linked.widest_at(Decimal(f)) for f in (50, 79, 80, 119, 120)] == [
+        250,
+        250,
+        200,
+        200,
+        150,
+    ]
+
+
+def test_the_clinics_own_profile_wins(tmp_path):
+    (tmp_path / "units").mkdir()
+    (tmp_path / "units" / "demo-duo.yaml").write_text(DUO.replace("Demo Duo", "Our Duo"), "utf-8")
+    clinic = replace(CLINIC, folder=tmp_path)
+    assert find_unit("demo-duo", clinic).name == "Our Duo"
+    assert set(known_units(clinic)) == {"demo-duo", "demo-solo"}
+
+
+def test_unknown_unit_names_the_known_ones():
+    with pytest.raises(InputFault) as caught:
+        find_unit("demo-du", CLINIC)
+    assert "demo-duo, demo-solo" in str(caught.value)
+    assert "did you mean demo-duo?" in str(caught.value)
+
+
+@pytest.mark.parametrize("name", ["../demo-duo", "/etc/passwd", "", "demo-duo.yaml"])
+def test_an_id_is_never_a_path(name):
+    with pytest.raises(InputFault):
+        find_unit(name, CLINIC)
