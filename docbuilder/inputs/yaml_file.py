@@ -33,7 +33,8 @@ MAX_BYTES = 1_000_000
 MAX_DEPTH = 12
 MAX_NODES = 20_000
 _MAX_KEY = 120
-_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x84\x86-\x9f\ufffe\uffff]")
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufffe\uffff]")
+"""Also the line ends that an editor does not count: they would shift our line numbers."""
 
 
 @dataclass(frozen=True, slots=True)
