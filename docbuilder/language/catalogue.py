@@ -21,7 +21,7 @@ from docbuilder.paths import shipped
 
 __all__ = [
     "DOMAIN", "Entry", "Key", "catalogue_paths", "load_catalogue", "message_ids",
-    "message_texts", "read_catalogue",
+    "message_key", "message_texts", "read_catalogue",
 ]  # fmt: skip
 
 DOMAIN = "docbuilder"
@@ -82,7 +82,7 @@ def _complete(
         ids, texts = message_ids(message), message_texts(message)
         if not all(texts) or (ids[1] and len(texts) != catalogue.num_plurals):
             continue
-        entries[(message.context or "", ids[0])] = Entry(
+        entries[message_key(message)] = Entry(
             context=message.context or "",
             msgid=ids[0],
             plural=ids[1],
@@ -93,6 +93,11 @@ def _complete(
             from_clinic=from_clinic,
         )
     return entries
+
+
+def message_key(message: CatalogMessage) -> Key:
+    """Return the key of a Babel message."""
+    return (message.context or "", message_ids(message)[0])
 
 
 def message_ids(message: CatalogMessage) -> tuple[str, str]:

@@ -16,7 +16,7 @@ from babel.messages.catalog import Message as CatalogMessage
 
 from docbuilder.errors import Issue, Place
 from docbuilder.language import marks, wording
-from docbuilder.language.catalogue import Key, message_ids, message_texts, read_catalogue
+from docbuilder.language.catalogue import message_ids, message_key, message_texts, read_catalogue
 from docbuilder.language.pairs import Fault, Pair, Rule, counts_of_form
 from docbuilder.language.registry import Language, find_language
 
@@ -90,9 +90,9 @@ def check_catalogue(
 
 
 def _absent(catalogue: Catalog, wanted: Catalog | None, file: str) -> Iterator[Issue]:
-    here = {_key(message) for message in catalogue if message.id}
+    here = {message_key(message) for message in catalogue if message.id}
     for message in wanted or ():
-        if message.id and _key(message) not in here:
+        if message.id and message_key(message) not in here:
             fault = Fault("no entry", "every message of the template", "merge the template")
             yield _issue(Place(file), "missing", message, fault)
 
@@ -141,10 +141,6 @@ def _pairs(message: CatalogMessage, plural_rule: str, language: Language) -> Ite
 def _accepted(message: CatalogMessage) -> set[str]:
     matches = (_ACCEPT.match(comment) for comment in message.user_comments)
     return {match[1] for match in matches if match}
-
-
-def _key(message: CatalogMessage) -> Key:
-    return (message.context or "", message_ids(message)[0])
 
 
 def _issue(place: Place, name: str, message: CatalogMessage, fault: Fault) -> Issue:

@@ -20,11 +20,10 @@ import yaml
 
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.language.catalogue import Entry, Key
-from docbuilder.model.message import Message
 from docbuilder.paths import shipped
 
 __all__ = [
-    "AWAITS_REVIEW", "MessageSet", "ReviewCount", "Signature", "State", "in_set", "key_digest",
+    "MessageSet", "ReviewCount", "Signature", "State", "in_set", "key_digest",
     "read_signatures", "review_files", "review_state", "sign", "text_digest", "write_signatures",
 ]  # fmt: skip
 
@@ -34,14 +33,6 @@ MessageSet = Literal["safety", "consent", "all"]
 ReviewKind = Literal["linguistic", "clinical"]
 
 _STATES: tuple[State, ...] = get_args(State)
-
-# NOTE: Printed on every page of a document with unreviewed translations, for the
-# patient and for whoever helps them. It must stay a clear warning.
-AWAITS_REVIEW = Message(
-    "A qualified translator has not yet checked this translation. It may have mistakes. "
-    "If something is unclear, ask your clinic.",
-    context="safety",
-)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,281 @@
+"""`docbuilder translations`: how far each language is, checks, sign-off, exchange of files."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from pathlib import Path
+from typing import cast, get_args
+
+import click
+from babel.messages.catalog import Catalog
+
+from docbuilder.errors import InputFault, Issue, Place, Refused
+from docbuilder.language.catalogue import (
+    catalogue_paths,
+    load_catalogue,
+    message_key,
+    message_texts,
+    read_catalogue,
+)
+from docbuilder.language.checks import check_file
+from docbuilder.language.merge import empty_catalogue, po_bytes, write_po_file
+from docbuilder.language.registry import find_language, known_languages
+from docbuilder.language.review import (
+    MessageSet,
+    ReviewKind,
+    State,
+    in_set,
+    key_digest,
+    read_signatures,
+    review_files,
+    review_state,
+    sign,
+    write_signatures,
+)
+from docbuilder.language.words import SOURCE_TAG
+from docbuilder.language.xliff import units_of, xliff_bytes
+from docbuilder.pack.catalogue_tool import count_catalogue, current_template
+from docbuilder.pack.exchange import import_po, import_xliff
+
+__all__ = ["translations"]
+
+_FOLDER = click.Path(path_type=Path, file_okay=False)
+_FILE = click.Path(path_type=Path, dir_okay=False)
+_CLINIC = click.option(
+    "--clinic", type=_FOLDER, metavar="FOLDER", help="Work on the clinic's own translations."
+)
+_TAG = click.argument("tag", metavar="LANGUAGE")
+_SETS: tuple[MessageSet, ...] = get_args(MessageSet)
+_STATES: tuple[State, ...] = get_args(State)
+
+
+@click.group()
+def translations() -> None:
+    """Look after the translations: status, checks, sign-off, files for translators."""
+
+
+@translations.command()
+@click.argument("tags", nargs=-1, metavar="[LANGUAGE]...")
+@click.option("--clinic", type=_FOLDER, metavar="FOLDER", help="Count the clinic's own too.")
+@click.option("--json", "as_json", is_flag=True, help="Report as JSON.")
+def status(tags: tuple[str, ...], clinic: Path | None, as_json: bool) -> None:
+    """Show how far each language is translated and reviewed.
+
+    Example: docbuilder translations status pl ar
+    """
+    template = current_template()
+    rows = [_status_row(tag, template, clinic) for tag in _chosen(tags)]
+    if as_json:
+        click.echo(json.dumps(rows, ensure_ascii=False, indent=2))
+        return
+    click.echo(f"{'language':10}{'translated':>14}{'fuzzy':>7}{'missing':>9}"
+               f"{'reviewed: safety':>18}{'consent':>10}{'all':>10}{'lapsed':>8}")  # fmt: skip
+    for row in rows:
+        safety, consent, every = (cast("dict[str, int]", row[name]) for name in _SETS)
+        click.echo(
+            f"{row['tag']:10}{row['translated']:>9}/{row['total']:<4}{row['fuzzy']:>7}"
+            f"{row['missing']:>9}{_share(safety):>18}{_share(consent):>10}{_share(every):>10}"
+            f"{every['lapsed']:>8}"
+        )
+
+
+def _share(counts: dict[str, int]) -> str:
+    return f"{counts['reviewed']}/{counts['total']}"
+
+
+def _status_row(tag: str, template: Catalog, clinic: Path | None) -> dict[str, object]:
+    catalogue = _catalogue(tag, None)
+    count = count_catalogue(catalogue, template)
+    entries = load_catalogue(tag, clinic)
+    signatures = [one for path in review_files(tag, clinic) for one in read_signatures(path)]
+    keys = [message_key(message) for message in template if message.id]
+    row: dict[str, object] = {
+        "tag": tag,
+        "total": count.total,
+        "translated": count.translated,
+        "fuzzy": count.fuzzy,
+        "missing": count.empty + count.absent,
+    }
+    for name in _SETS:
+        state = review_state(entries, signatures, [key for key in keys if in_set(key, name)])
+        row[name] = {
+            "total": state.total, "reviewed": state.reviewed, "lapsed": state.lapsed,
+            "lowest": state.lowest,
+        }  # fmt: skip
+    return row
+
+
+@translations.command()
+@click.argument("tags", nargs=-1, metavar="[LANGUAGE]...")
+@_CLINIC
+@click.option("--json", "as_json", is_flag=True, help="Report as JSON.")
+def check(tags: tuple[str, ...], clinic: Path | None, as_json: bool) -> None:
+    """Check translations: gaps, placeholders, figures, units, negation, terms and more.
+
+    Ends with 1 when anything is found. A mismatch that a translator stands by is
+    accepted in the PO file: "# accept RULE: why" above the entry.
+
+    Example: docbuilder translations check pl
+    """
+    template = None if clinic else current_template()
+    found: list[Issue] = []
+    for tag in _chosen(tags):
+        path = _own_path(tag, clinic)
+        if path.is_file():
+            found += check_file(path, tag, template)
+        elif not clinic:
+            found.append(Issue(Place(str(path)), "missing", "no file", "a catalogue"))
+    if as_json:
+        click.echo(json.dumps([issue.as_json() for issue in found], ensure_ascii=False, indent=2))
+    else:
+        for issue in found:
+            click.echo(str(issue))
+        click.echo(f"{len(found)} found")
+    if found:
+        raise SystemExit(1)
+
+
+@translations.command(name="sign")
+@_TAG
+@click.option("--set", "message_set", type=click.Choice(_SETS), required=True)
+@click.option("--state", type=click.Choice(_STATES[1:]), required=True)
+@click.option("--by", required=True, help="Name of the reviewer, as it will be kept.")
+@click.option("--role", required=True, help='For example "qualified translator".')
+@click.option("--kind", type=click.Choice(get_args(ReviewKind)), default="linguistic")
+@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), required=True, help="Day of review.")
+@_CLINIC
+def sign_command(
+    tag: str,
+    message_set: MessageSet,
+    state: State,
+    by: str,
+    role: str,
+    kind: ReviewKind,
+    on: datetime,
+    clinic: Path | None,
+) -> None:
+    """Sign the translations of a set as they stand now.
+
+    Example: docbuilder translations sign pl --set safety --state revised
+    --by "Name Surname" --role "qualified translator" --on 2026-11-25
+    """
+    _known(tag)
+    entries = load_catalogue(tag, clinic)
+    _refuse_gaps(tag, message_set, set(entries))
+    signature = sign(entries, message_set, state, by, role, on.date(), kind)
+    path = review_files(tag, clinic)[-1]
+    write_signatures(path, (*read_signatures(path), signature))
+    click.echo(f"signed {len(signature.digests)} messages of {tag} ({message_set}): {path}")
+
+
+def _refuse_gaps(tag: str, message_set: MessageSet, have: set[tuple[str, str]]) -> None:
+    keys = (message_key(m) for m in current_template() if m.id)
+    gaps = [key for key in keys if in_set(key, message_set) and key not in have]
+    if gaps:
+        raise Refused(
+            Issue(Place(f"locales/{tag}"), f"{context or 'text'}: {msgid}", "no translation",
+                  "a complete set before it is signed")
+            for context, msgid in gaps
+        )  # fmt: skip
+
+
+@translations.command()
+@_TAG
+@click.option("--out", type=_FILE, required=True, metavar="FILE", help="Ends in .po or .xlf.")
+@click.option(
+    "--only",
+    type=click.Choice(["all", "missing", "unreviewed"]),
+    default="all",
+    help="Leave out what is translated, or what is reviewed.",
+)
+@_CLINIC
+def export(tag: str, out: Path, only: str, clinic: Path | None) -> None:
+    """Write a file for the translator: PO, or XLIFF 2.0.
+
+    Example: docbuilder translations export pl --only missing --out pl.xlf
+    """
+    catalogue = _chosen_messages(tag, _catalogue(tag, clinic), only, _reviewed(tag, clinic))
+    if out.suffix == ".po":
+        data = po_bytes(catalogue)
+    elif out.suffix in (".xlf", ".xliff"):
+        units = list(units_of(catalogue, _reviewed(tag, clinic)))
+        data = xliff_bytes(units, SOURCE_TAG, tag)
+    else:
+        raise _ending_fault(out)
+    out.write_bytes(data)
+    click.echo(f"{len(catalogue)} messages: {out}")
+
+
+@translations.command(name="import")
+@_TAG
+@click.argument("file", type=_FILE)
+@_CLINIC
+def import_command(tag: str, file: Path, clinic: Path | None) -> None:
+    """Take in a translated PO or XLIFF file; nothing is taken if any part does not fit.
+
+    Example: docbuilder translations import pl pl.xlf
+    """
+    catalogue = _catalogue(tag, clinic)
+    if not file.is_file():
+        raise InputFault([Issue(Place(str(file)), "FILE", "no such file", "a PO or XLIFF file")])
+    if file.suffix == ".po":
+        changed = import_po(catalogue, read_catalogue(file, tag), str(file))
+    elif file.suffix in (".xlf", ".xliff"):
+        changed = import_xliff(catalogue, file, tag)
+    else:
+        raise _ending_fault(file)
+    path = _own_path(tag, clinic)
+    write_po_file(path, catalogue)
+    click.echo(f"{changed} translations taken in: {path}")
+    click.echo(f"now run: docbuilder translations check {tag}")
+
+
+def _ending_fault(path: Path) -> InputFault:
+    return InputFault([Issue(Place(str(path)), "FILE", path.suffix or "no ending", ".po or .xlf")])
+
+
+def _chosen(tags: tuple[str, ...]) -> list[str]:
+    known = [language.tag for language in known_languages() if language.tag != SOURCE_TAG]
+    return [_known(tag) for tag in tags] or known
+
+
+def _known(tag: str) -> str:
+    if find_language(tag).tag == SOURCE_TAG:
+        raise InputFault(
+            [Issue(Place("language"), "LANGUAGE", tag, "a language other than the source's")]
+        )
+    return tag
+
+
+def _own_path(tag: str, clinic: Path | None) -> Path:
+    return catalogue_paths(_known(tag), clinic)[-1][0]
+
+
+def _catalogue(tag: str, clinic: Path | None) -> Catalog:
+    path = _own_path(tag, clinic)
+    if path.is_file():
+        return read_catalogue(path, tag)
+    return empty_catalogue(tag)
+
+
+def _reviewed(tag: str, clinic: Path | None) -> frozenset[str]:
+    entries = load_catalogue(tag, clinic)
+    signatures = [one for path in review_files(tag, clinic) for one in read_signatures(path)]
+    return frozenset(
+        key_digest(key) for key in entries if review_state(entries, signatures, [key]).complete
+    )
+
+
+def _chosen_messages(tag: str, catalogue: Catalog, only: str, reviewed: frozenset[str]) -> Catalog:
+    if only == "all":
+        return catalogue
+    chosen = empty_catalogue(tag)
+    for message in catalogue:
+        if not message.id:
+            continue
+        done = not message.fuzzy and all(message_texts(message))
+        digest = key_digest(message_key(message))
+        if (only == "missing" and not done) or (only == "unreviewed" and digest not in reviewed):
+            chosen[message.id] = message
+    return chosen
