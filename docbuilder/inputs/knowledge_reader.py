@@ -9,7 +9,7 @@ from typing import get_args
 
 from docbuilder.inputs.fields import Collector, Fault, Section, Unfit, list_of
 from docbuilder.inputs.knowledge_messages import PRINTED, PRINTED_MAPS
-from docbuilder.inputs.values import choice, day, decimal, flag, one_of, text
+from docbuilder.inputs.values import choice, day, decimal, flag, integer, one_of, text
 from docbuilder.inputs.yaml_file import Node, YamlFile
 from docbuilder.model.knowledge import Range, Scope, Statement
 from docbuilder.model.message import Message
@@ -39,6 +39,13 @@ def _territory(node: Node) -> str:
     if not _TERRITORY.fullmatch(value):
         raise Unfit(Fault(node.line, repr(value), "two capital letters, as in GB"))
     return value
+
+
+def _ages(node: Node) -> tuple[int, int]:
+    first, last = list_of(integer(0, 130), at_least=2, at_most=2)(node)
+    if first > last:
+        raise Unfit(Fault(node.line, f"{first} to {last}", "ages that rise"))
+    return first, last
 
 
 class Reader:
@@ -99,6 +106,7 @@ class Reader:
             child=section.optional("child", flag()),
             off_label=section.optional("off_label", flag()),
             side_both=section.optional("side_both", flag()),
+            ages=section.optional("ages", _ages),
         )
 
     def statements(self, key: str, said: str) -> tuple[Statement, ...]:

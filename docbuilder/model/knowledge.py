@@ -58,6 +58,8 @@ class Scope:
     child: bool | None = None
     off_label: bool | None = None
     side_both: bool | None = None
+    ages: tuple[int, int] | None = None
+    """First and last whole year of age; a person of unknown age is covered."""
 
     def covers(self, case: Case) -> bool:
         """Say whether the text or rule applies to *case*."""
@@ -69,12 +71,16 @@ class Scope:
             and (self.off_label is None or self.off_label == case.off_label)
             and (self.side_both is None or self.side_both == case.side_both)
             and self._covers_sex(case.sex)
+            and self._covers_age(case.age)
         )
 
     def _covers_sex(self, sex: Sex | None) -> bool:
         if not self.sexes or sex in self.sexes:
             return True
         return sex in (None, "other") and self.sexes != ("male",)
+
+    def _covers_age(self, age: int | None) -> bool:
+        return self.ages is None or age is None or self.ages[0] <= age <= self.ages[1]
 
 
 @dataclass(frozen=True, slots=True)
