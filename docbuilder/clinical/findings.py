@@ -10,26 +10,26 @@ from docbuilder.model.clinic import Clinic
 from docbuilder.model.knowledge import Protocol, Range
 from docbuilder.model.message import Message, Quantity
 from docbuilder.model.plan import (
-    Finding, OutputAt, OutputLimit, Schedule, Setting, Severity, Source,
+    Finding,
+    OutputAt,
+    OutputLimit,
+    Schedule,
+    Setting,
+    Severity,
+    Source,
 )  # fmt: skip
 from docbuilder.model.prescription import Prescription
 
 __all__ = [
-    "by_severity", "output_findings", "schedule_findings", "setting_findings",
+    "output_findings", "schedule_findings", "setting_findings",
 ]  # fmt: skip
 
-_ORDER: tuple[Severity, ...] = ("stop", "ask", "caution", "note", "clear")
 _HIGH_DUTY = Decimal("0.2")
 _FULL_SECOND = Decimal(1)
 _FDA = Source(
     "published", "FDA 1999, guidance for 510(k) of powered muscle stimulators, burst mode"
 )
 _PRACTICE = Source("common practice, no source")
-
-
-def by_severity(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Return *findings* with the gravest first, otherwise in their order."""
-    return tuple(sorted(findings, key=lambda finding: _ORDER.index(finding.severity)))
 
 
 def setting_findings(rx: Prescription, settings: Iterable[Setting]) -> Iterator[Finding]:

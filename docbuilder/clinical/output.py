@@ -23,7 +23,7 @@ from docbuilder.model.prescription import Pads
 
 __all__ = [
     "LIMITS", "LimitRule", "PulseTrain", "check_limits", "duty", "iec_rms_limit_ma",
-    "output_at", "pad_area_cm2", "rounded", "strongest_within",
+    "output_at", "pad_area_cm2", "rounded", "strongest_within", "to_digits",
 ]  # fmt: skip
 
 _PI = Decimal("3.14159265358979323846264338327950288")
@@ -173,11 +173,20 @@ def output_at(
         )
 
 
-def rounded(output: OutputAt, digits: int = 4) -> OutputAt:
-    """Return *output* to *digits* significant digits, as it prints."""
-    context = Context(prec=digits)
+def to_digits(value: Decimal, digits: int = 4) -> Decimal:
+    """Return *value* to *digits* significant digits, half to even, without needless zeros.
+
+    >>> to_digits(Decimal("3.7304"))
+    Decimal('3.730')
+    """
+    short = Context(prec=digits).plus(value)
+    return short.quantize(Decimal(1)) if short == short.to_integral() else short
+
+
+def rounded(output: OutputAt) -> OutputAt:
+    """Return *output* as it prints, to four significant digits."""
     numbers = {
-        name: context.plus(value)
+        name: to_digits(value)
         for name in OutputAt.__dataclass_fields__
         if isinstance(value := getattr(output, name), Decimal)
     }
