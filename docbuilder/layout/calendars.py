@@ -1,0 +1,216 @@
+"""Month grids side by side, with marks that tell apart by shape, and a key."""
+
+from __future__ import annotations
+
+from docbuilder.document.blocks import CalendarDay, CalendarGrid, CalendarMonth, Run
+from docbuilder.layout.boxes import Box, Stack
+from docbuilder.layout.flow import Flow
+from docbuilder.layout.geometry import Frame, start_x
+from docbuilder.layout.lettering import TextBox
+from docbuilder.layout.pen import Pen
+from docbuilder.layout.rows import Cell, Row
+from docbuilder.layout.signs import MARKS, draw_mark
+from docbuilder.layout.structure import Element
+from docbuilder.layout.tables import SCOPE
+
+__all__ = ["measure_calendar"]
+
+_LEAST_CELL_EM = 2.3
+_WIDEST_CELL_EM = 3.2
+
+
+class _Day(Box):
+    """One day: its number at the start, the mark below or beside it."""
+
+    kind = "day"
+
+    def __init__(self, day: CalendarDay, size: tuple[float, float], flow: Flow, cell: Element):
+        super().__init__(*size)
+        self.day, self.flow, self.cell = day, flow, cell
+        pt = round(flow.text_pt * 0.86, 1)
+        self.number_text = TextBox(
+            (Run(day.number),), self.width - 6, flow.style(max(10.0, pt), leading=1.1), cell
+        )
+        self.session: TextBox | None = None
+        self.marked = day.mark not in ("none", "rest") or bool(day.session)
+        self.says = (
+            " ".join(part for part in (day.word, day.session) if part and part != day.number)
+            if day.session not in day.word.split()
+            else day.word
+        )
+        self.marker = cell.child("Span") if self.marked else None
+        if day.session:
+            style = flow.style(max(10.0, pt), bold=True, tone="white", align="centre", leading=1.1)
+            self.session = TextBox((Run(day.session),), self.width, style, None)
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw number, then mark."""
+        frame = Frame(x, top - self.height, x + self.width, top)
+        pen.box(frame, stroke=self.flow.look.hairline, width_pt=0.5)
+        self.number_text.place(pen, x + 3, top - 2, frame)
+        if not self.marked or self.marker is None:
+            return
+        with pen.marked(self.marker, actual_text=self.says or None):
+            self._mark(pen, frame)
+
+    def _mark(self, pen: Pen, frame: Frame) -> None:
+        look = self.flow.look
+        radius = self.flow.text_pt * 0.8
+        centre = (frame.x0 + frame.x1) / 2, frame.y0 + radius + 2.5
+        if self.session is not None or self.day.mark == "session":
+            draw_mark(pen, "session", centre, radius, look)
+        if self.session is not None:
+            disc = Frame(
+                centre[0] - radius, centre[1] - radius, centre[0] + radius, centre[1] + radius
+            )
+            with pen.on_ground(look.accent):
+                self.session.place_centred(pen, disc)
+        if self.day.mark in ("none", "rest", "session"):
+            return
+        if self.session is None:
+            draw_mark(pen, self.day.mark, centre, radius * 0.72, look)
+            return
+        small = radius * 0.42
+        corner = start_x(frame.x0, self.width, self.width - 2 * small - 3, 2 * small, self.flow.rtl)
+        draw_mark(pen, self.day.mark, (corner + small, frame.y1 - small - 4), small, look)
+
+
+class _Blank(Box):
+    """A cell outside the month."""
+
+    kind = "no day"
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw nothing."""
+
+
+class _KeyMark(Box):
+    """A mark in the key."""
+
+    kind = "key mark"
+
+    def __init__(self, mark: str, size: float, flow: Flow) -> None:
+        super().__init__(size, size)
+        self.mark, self.flow = mark, flow
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw the mark in the middle."""
+        radius = self.width * (0.42 if self.mark == "session" else 0.36)
+        draw_mark(
+            pen, self.mark, (x + self.width / 2, top - self.height / 2), radius, self.flow.look
+        )
+
+
+def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Element) -> list[Box]:
+    """Return rows of months and the key."""
+    gap = flow.space(5)
+    across = max(1, min(len(block.months), _fitting(width, gap, flow)))
+    cell = min((width - gap * (across - 1)) / across / 7, flow.text_pt * _WIDEST_CELL_EM)
+    month_width = 7 * cell
+    boxes: list[Box] = []
+    for start in range(0, len(block.months), across):
+        cells = [
+            Cell(i * (month_width + gap), _month(month, cell, flow, parent))
+            for i, month in enumerate(block.months[start : start + across])
+        ]
+        row = Row(width, cells, flow.rtl)
+        row.kind = "months"
+        row.before = row.after = flow.space(3)
+        boxes.append(row)
+    if block.key:
+        boxes.append(_key(block, width, flow, parent))
+        boxes[-2].keep_next = True
+    return boxes
+
+
+def _fitting(width: float, gap: float, flow: Flow) -> int:
+    return int((width + gap) // (7 * flow.text_pt * _LEAST_CELL_EM + gap))
+
+
+def _month(month: CalendarMonth, cell: float, flow: Flow, parent: Element) -> Stack:
+    width = 7 * cell
+    table = parent.child("Table")
+    title = TextBox(
+        (Run(month.title),), width, flow.style(bold=True, leading=1.2), table.child("Caption")
+    )
+    title.after = flow.space(1)
+    boxes: list[Box] = [title, _weekdays(month, cell, flow, table)]
+    height = flow.text_pt * 2.75
+    for week in month.weeks:
+        line = table.child("TR")
+        cells = []
+        for index, day in enumerate(week):
+            element = line.child("TD")
+            box: Box = _Blank(cell, height)
+            if day is not None:
+                box = _Day(day, (cell, height), flow, element)
+            cells.append(Cell(index * cell, Stack(cell, [box])))
+        row = Row(width, cells, flow.rtl)
+        row.kind = "week"
+        boxes.append(row)
+    stack = Stack(width, boxes, whole=True)
+    stack.kind = "month"
+    return stack
+
+
+def _weekdays(month: CalendarMonth, cell: float, flow: Flow, table: Element) -> Row:
+    line = table.child("TR")
+    size = round(flow.text_pt * 0.8, 1)
+    widest = max(
+        TextBox((Run(day),), 1000, flow.style(size, bold=True), None).natural_width
+        for day in month.weekdays
+    )
+    size = max(9.0, min(size, size * (cell - 2) / max(widest, 1)))
+    style = flow.style(round(size, 1), bold=True, align="centre", tone="grey", leading=1.2)
+    cells = [
+        Cell(
+            index * cell,
+            Stack(
+                cell,
+                [
+                    TextBox(
+                        (Run(day),), cell, style,
+                        line.child("TH", attributes=SCOPE.format("Column")),
+                    )
+                ],
+            ),
+        )
+        for index, day in enumerate(month.weekdays)
+    ]  # fmt: skip
+    row = Row(7 * cell, cells, flow.rtl, pad=2)
+    row.kind = "weekdays"
+    return row
+
+
+def _key(block: CalendarGrid, width: float, flow: Flow, parent: Element) -> Box:
+    """Return the key: as many entries a line as fit."""
+    listed = parent.child("L")
+    size, gap = flow.text_pt * 1.4, flow.space(5)
+    style = flow.style(flow.look.compact_pt)
+    rows: list[Box] = []
+    cells: list[Cell] = []
+    offset = 0.0
+    for mark, word in block.key:
+        item = listed.child("LI")
+        wide = TextBox((Run(word),), 10_000, style, None).natural_width + 1
+        text_width = min(wide, width - size - 4)
+        needed = size + 4 + text_width
+        if cells and offset + needed > width:
+            rows.append(_key_row(width, cells, flow))
+            cells, offset = [], 0.0
+        text = TextBox((Run(word),), text_width, style, item.child("LBody"))
+        if mark in MARKS:
+            cells.append(Cell(offset, Stack(size, [_KeyMark(mark, size, flow)])))
+        cells.append(Cell(offset + size + 4, Stack(text_width, [text])))
+        offset += needed + gap
+    if cells:
+        rows.append(_key_row(width, cells, flow))
+    stack = Stack(width, rows, whole=True)
+    stack.kind, stack.before, stack.after = "key", flow.space(2), flow.space(3)
+    return stack
+
+
+def _key_row(width: float, cells: list[Cell], flow: Flow) -> Row:
+    row = Row(width, cells, flow.rtl, middle=True)
+    row.before = row.after = flow.space(0.5)
+    return row

@@ -1,0 +1,119 @@
+"""From a document to a PDF: measure, break into pages, draw, write."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from docbuilder import __version__
+from docbuilder.document.blocks import Document
+from docbuilder.errors import Issue, Place, Refused
+from docbuilder.layout.boxes import Box, Break, Filled, Room, fill
+from docbuilder.layout.flow import Flow
+from docbuilder.layout.furniture import Furnisher
+from docbuilder.layout.geometry import Frame, Sheet
+from docbuilder.layout.measure import measure_all
+from docbuilder.layout.metadata import Description
+from docbuilder.layout.page_log import PageLog
+from docbuilder.layout.pdf_file import PdfFile
+from docbuilder.layout.pen import Pen
+from docbuilder.layout.styles import Look
+from docbuilder.text import MissingGlyph
+
+__all__ = ["Composed", "compose"]
+
+_NEARLY_EMPTY = 0.2
+"""Share of a page below which boxes that would rather stay whole are split after all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Composed:
+    """A finished document and the record of its pages."""
+
+    pdf: bytes
+    pages: int
+    log: tuple[PageLog, ...]
+
+
+def compose(document: Document) -> Composed:
+    """Return *document* as a tagged PDF (PDF/UA-1 and PDF/A-2u); equal input, equal bytes.
+
+    Raises:
+        Refused: No font has some of the characters.
+        ValueError: The accent has too little contrast, or a block cannot be measured.
+    """
+    try:
+        return _compose(document)
+    except MissingGlyph as missing:
+        names = ", ".join(f"U+{ord(character):04X}" for character in missing.characters)
+        raise Refused(
+            [
+                Issue(
+                    Place(f"{document.kind} ({document.language})"), "glyphs", names,
+                    "characters that an installed font has",
+                    "spell the word without them, or install the font for its script",
+                )
+            ]
+        ) from None  # fmt: skip
+
+
+def _compose(document: Document) -> Composed:
+    look = Look.of(document.text_pt, document.accent)
+    sheet = Sheet.of(document.paper, document.binding_mm, document.rtl)
+    flow = Flow(look, document.language, document.rtl, document.text_pt, sheet.height)
+    furnisher = Furnisher(document, sheet, flow)
+    first, later = furnisher.body(first=True), furnisher.body(first=False)
+    flow = Flow(look, document.language, document.rtl, document.text_pt, later.height)
+    file = PdfFile(document.language)
+    boxes = measure_all(document.blocks, sheet.body_width, flow, file.root)
+    pages = paginate(boxes, first.height, later.height)
+    pen = Pen(file)
+    paper = Frame(0, 0, sheet.width, sheet.height)
+    for number, page in enumerate(pages, 1):
+        body = first if number == 1 else later
+        pen.start_page(PageLog(number, paper, body))
+        furnisher.draw(pen, number, len(pages))
+        for box, offset in page.placed:
+            box.place(pen, body.x0, body.y1 - offset, body)
+    described = Description(
+        document.title, document.subject, document.language, f"docbuilder {__version__}",
+        document.rtl,
+    )  # fmt: skip
+    operators = ["\n".join(page).encode("ascii") for page in pen.pages]
+    pdf = file.save(operators, (sheet.width, sheet.height), described)
+    return Composed(pdf, len(pages), tuple(pen.logs))
+
+
+def paginate(boxes: Sequence[Box], first: float, later: float) -> list[Filled]:
+    """Break *boxes* into pages of the heights *first* and, after it, *later*."""
+    pages: list[Filled] = []
+    rest: Sequence[Box] = boxes
+    while rest or not pages:
+        room = first if not pages else later
+        page = fill(rest, Room(room, later))
+        broken = len(page.placed) < len(rest) and isinstance(rest[len(page.placed)], Break)
+        if page.rest and not broken and page.height < room * _NEARLY_EMPTY:
+            page = _fuller(rest, page, Room(room, later, force=True))
+        pages.append(page)
+        rest = page.rest
+    return pages
+
+
+def _fuller(rest: Sequence[Box], page: Filled, room: Room) -> Filled:
+    """Return a fuller page by splitting what would rather stay whole.
+
+    A box that cannot be split and is taller than the page goes in as it is; the page
+    lint reports it.
+    """
+    forced = fill(rest, room)
+    if forced.placed and forced.height > page.height:
+        return forced
+    if page.placed:
+        return page
+    count = next((i + 1 for i, box in enumerate(rest) if not box.keep_next), len(rest))
+    placed, y = [], 0.0
+    for index, box in enumerate(rest[:count]):
+        y += max(rest[index - 1].after, box.before) if index else 0.0
+        placed.append((box, y))
+        y += box.height
+    return Filled(tuple(placed), tuple(rest[count:]), y)

@@ -1,0 +1,67 @@
+"""What a block needs to know of its surroundings when it is measured."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from docbuilder.document.blocks import Block
+from docbuilder.document.scene import Tone
+from docbuilder.layout.boxes import Box
+from docbuilder.layout.lettering import Align, TextStyle
+from docbuilder.layout.structure import Element
+from docbuilder.layout.styles import Look
+
+__all__ = ["Flow", "MeasureAll"]
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """The look, the language and direction, and the body size where a block stands."""
+
+    look: Look
+    language: str
+    rtl: bool
+    text_pt: float
+    page_height: float
+    """Height of an empty page's body, in points."""
+    outline: bool = True
+    """Headings become bookmarks; not in the second column of a bilingual document."""
+
+    def style(
+        self,
+        size_pt: float | None = None,
+        *,
+        bold: bool = False,
+        tone: Tone = "black",
+        align: Align = "start",
+        leading: float | None = None,
+    ) -> TextStyle:
+        """Return a text style in this language and direction."""
+        return TextStyle(
+            size_pt=size_pt or self.text_pt,
+            ink=self.look.colour(tone),
+            language=self.language,
+            rtl=self.rtl,
+            bold=bold,
+            align=align,
+            leading=leading,
+        )
+
+    def sized(self, text_pt: float) -> Flow:
+        """Return the same surroundings with another body size."""
+        return replace(self, text_pt=text_pt)
+
+    def space(self, steps: float) -> float:
+        """Return *steps* of the vertical rhythm in points."""
+        return self.look.space(steps)
+
+
+class MeasureAll(Protocol):
+    """Measures a sequence of blocks; handed to blocks that hold blocks."""
+
+    def __call__(
+        self, blocks: Sequence[Block], width: float, flow: Flow, parent: Element
+    ) -> list[Box]:
+        """Return the boxes in order."""

@@ -1,0 +1,217 @@
+"""Room to tick, to write and to sign."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from docbuilder.document.blocks import CheckItem, Run, SignatureBlock, SignatureLine, WriteLines
+from docbuilder.layout.boxes import Box, Gap, Stack
+from docbuilder.layout.flow import Flow
+from docbuilder.layout.geometry import MM, Frame
+from docbuilder.layout.lettering import TextBox
+from docbuilder.layout.pen import Pen
+from docbuilder.layout.rows import Cell, Row
+from docbuilder.layout.structure import Element
+
+__all__ = ["LEAST_SIGNING_MM", "measure_check", "measure_signature", "measure_write_lines"]
+
+LEAST_SIGNING_MM = 9.0
+"""Clear height above a line to sign; common practice, no source."""
+_LEAST_FIELD_PT = 84.0
+
+
+class _TickBox(Box):
+    """An empty square that reads as ☐."""
+
+    kind = "tick box"
+
+    def __init__(self, width: float, height: float, drop: float, element: Element) -> None:
+        super().__init__(width, height + drop)
+        self.drop, self.element = drop, element
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw the square below its drop."""
+        frame = Frame(x, top - self.height, x + self.width, top - self.drop)
+        with pen.marked(self.element, actual_text="☐"):
+            pen.box(frame, stroke=(0, 0, 0), width_pt=1.1, radius=1.5)
+
+
+class _Rule(Box):
+    """Clear room with a line at its foot; printed text may stand on the line."""
+
+    kind = "write line"
+
+    def __init__(self, width: float, height: float, text: TextBox | None = None) -> None:
+        super().__init__(width, height)
+        self.text = text
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw the line, then what stands on it."""
+        foot = top - self.height
+        pen.rule((x, foot), (x + self.width, foot), (0, 0, 0), 0.8)
+        if self.text is not None:
+            room = Frame(x, foot, x + self.width, top)
+            self.text.place(pen, x, foot + self.text.height, room)
+
+
+def measure_check(block: CheckItem, width: float, flow: Flow, listed: Element) -> list[Box]:
+    """Return one item of a checklist; *listed* is the L element it joins."""
+    item = listed.child("LI")
+    maker = {"tick": _tick, "initials": _initials, "yes_no": _yes_no}[block.box]
+    row = maker(block, width, flow, item)
+    row.kind = "check item"
+    row.before = row.after = flow.space(1.5)
+    return [row]
+
+
+def _tick(block: CheckItem, width: float, flow: Flow, item: Element) -> Row:
+    side = flow.text_pt * 1.05
+    drop = (flow.text_pt * 1.4 - side) / 2
+    box = _TickBox(side, side, drop, item.child("Lbl"))
+    offset = side + flow.space(2)
+    text = _says(block, width - offset, flow, item.child("LBody"))
+    return Row(
+        width, [Cell(0, Stack(side, [box])), Cell(offset, Stack(width - offset, [text]))], flow.rtl
+    )
+
+
+def _says(block: CheckItem, width: float, flow: Flow, element: Element) -> TextBox:
+    measure = min(width, flow.look.measure)
+    return TextBox(block.runs, width, flow.style(), element, measure=measure)
+
+
+def _initials(block: CheckItem, width: float, flow: Flow, item: Element) -> Row:
+    box_width, height = 20 * MM, 9 * MM
+    room = width - box_width - flow.space(3)
+    box = _TickBox(box_width, height, 0, item.child("Lbl"))
+    text = _says(block, room, flow, item.child("LBody"))
+    return Row(
+        width,
+        [Cell(0, Stack(room, [text])), Cell(width - box_width, Stack(box_width, [box]))],
+        flow.rtl,
+    )
+
+
+def _yes_no(block: CheckItem, width: float, flow: Flow, item: Element) -> Row:
+    side, near, apart = flow.text_pt * 1.05, flow.space(1), flow.space(3)
+    drop = (flow.text_pt * 1.4 - side) / 2
+    style = flow.style()
+    words = [TextBox((Run(word),), 10_000, style, None) for word in block.yes_no_words]
+    widths = [box.natural_width + 1 for box in words]
+    needed = sum(widths) + 2 * (side + near) + apart
+    room = width - needed - flow.space(3)
+    body = item.child("LBody")
+    cells = [Cell(0, Stack(room, [_says(block, room, flow, body.child("P"))]))]
+    offset = width - needed
+    for word, word_width in zip(block.yes_no_words, widths, strict=True):
+        box = _TickBox(side, side, drop, body.child("Span"))
+        text = TextBox((Run(word),), word_width, style, body.child("Span"))
+        cells.append(Cell(offset, Stack(side, [box])))
+        cells.append(Cell(offset + side + near, Stack(word_width, [text])))
+        offset += side + near + word_width + apart
+    return Row(width, cells, flow.rtl)
+
+
+def measure_write_lines(block: WriteLines, width: float, flow: Flow, parent: Element) -> list[Box]:
+    """Return the label and the ruled room under it."""
+    boxes: list[Box] = []
+    if any(run.text.strip() for run in block.label):
+        label = TextBox(
+            block.label, width, flow.style(), parent.child("P"),
+            measure=min(width, flow.look.measure),
+        )  # fmt: skip
+        label.keep_next = True
+        boxes.append(label)
+    boxes += [_Rule(width, block.line_mm * MM) for _ in range(block.lines)]
+    stack = Stack(width, boxes, whole=True)
+    stack.kind = "write lines"
+    stack.before = stack.after = flow.space(2)
+    return [stack]
+
+
+def measure_signature(
+    block: SignatureBlock, width: float, flow: Flow, parent: Element
+) -> list[Box]:
+    """Return statement and lines as one box that is never split."""
+    element = parent.child("Sect")
+    boxes: list[Box] = []
+    if any(run.text.strip() for run in block.statement):
+        statement = TextBox(
+            block.statement, width, flow.style(), element.child("P"),
+            measure=min(width, flow.look.measure),
+        )  # fmt: skip
+        statement.after = flow.space(2)
+        boxes.append(statement)
+    height = max(block.line_mm, LEAST_SIGNING_MM) * MM
+    for line in block.lines:
+        boxes += _signer(line, height, width, flow, element)
+    stack = _Unsplit(width, boxes)
+    stack.kind = "signature"
+    stack.before = stack.after = flow.space(3)
+    return [stack]
+
+
+class _Unsplit(Stack):
+    """Stays whole whatever happens; the page lint tells if it is too tall."""
+
+    def split(self, room: object) -> None:
+        """Never."""
+        return None
+
+
+def _signer(
+    line: SignatureLine, height: float, width: float, flow: Flow, parent: Element
+) -> list[Box]:
+    boxes: list[Box] = []
+    if any(run.text.strip() for run in line.role):
+        role = TextBox(line.role, width, flow.style(bold=True), parent.child("P"))
+        role.before = flow.space(3)
+        boxes.append(role)
+    gap = flow.space(4)
+    filled = (*line.prefilled, *[""] * len(line.fields))
+    start = 0
+    for count in _lines_of_fields([share for _, share in line.fields], width, gap):
+        fields = line.fields[start : start + count]
+        texts = filled[start : start + count]
+        boxes.append(_fields(fields, texts, height, width, gap, flow, parent))
+        start += count
+    return boxes
+
+
+def _lines_of_fields(shares: Sequence[float], width: float, gap: float) -> list[int]:
+    """Return how many fields stand on each line: none narrower than a signature needs."""
+    counts: list[int] = []
+    rest = list(shares)
+    while rest:
+        count = len(rest)
+        while count > 1:
+            room = width - gap * (count - 1)
+            if room * min(rest[:count]) / sum(rest[:count]) >= _LEAST_FIELD_PT:
+                break
+            count -= 1
+        counts.append(count)
+        rest = rest[count:]
+    return counts
+
+
+def _fields(
+    fields: Sequence[tuple[str, float]], texts: Sequence[str], height: float, width: float,
+    gap: float, flow: Flow, parent: Element,
+) -> Row:  # fmt: skip
+    room = width - gap * (len(fields) - 1)
+    total = sum(share for _, share in fields)
+    cells, offset = [], 0.0
+    for (label, share), text in zip(fields, texts, strict=True):
+        part = room * share / total
+        printed = TextBox((Run(text),), part, flow.style(), parent.child("P")) if text else None
+        rule = _Rule(part, max(height, printed.height if printed else 0), printed)
+        name = TextBox(
+            (Run(label),), part, flow.style(flow.look.small_pt, leading=1.2), parent.child("P")
+        )
+        name.before = 2
+        boxes: list[Box] = [rule, name] if label else [rule, Gap(part, 0)]
+        cells.append(Cell(offset, Stack(part, boxes)))
+        offset += part + gap
+    row = Row(width, cells, flow.rtl)
+    row.kind = "signing fields"
+    return row

@@ -1,0 +1,219 @@
+"""What stands on every page outside the body: header, footer and marks.
+
+All of it is an artifact: a screen reader hears the document once, without the
+repeats. Start and end swap in right-to-left documents.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from io import BytesIO
+
+from PIL import Image
+
+from docbuilder.document.blocks import Document, Run
+from docbuilder.document.scene import Tone
+from docbuilder.layout.codes import CodeBox
+from docbuilder.layout.flow import Flow
+from docbuilder.layout.geometry import MM, Frame, Sheet, start_x
+from docbuilder.layout.lettering import Align, TextBox
+from docbuilder.layout.pen import Pen
+
+__all__ = ["Furnisher"]
+
+_CODE_MM = 18.0
+_LOGO_MM = 14.0
+_INITIALS_MM = (24.0, 10.0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Logo:
+    pixels: bytes
+    width: int
+    height: int
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Size in points: at most 14 mm high and 60 mm wide."""
+        scale = min(_LOGO_MM * MM / self.height, 60 * MM / self.width)
+        return self.width * scale, self.height * scale
+
+
+def _read_logo(data: bytes) -> _Logo:
+    """Return the picture on white; metadata and transparency stay behind."""
+    with Image.open(BytesIO(data)) as picture:
+        layer = picture.convert("RGBA")
+        ground = Image.new("RGBA", layer.size, (255, 255, 255, 255))
+        ground.alpha_composite(layer)
+        return _Logo(ground.convert("RGB").tobytes(), *layer.size)
+
+
+class Furnisher:
+    """Draws the furniture and says which frame it leaves to the body."""
+
+    def __init__(self, document: Document, sheet: Sheet, flow: Flow) -> None:
+        self.document, self.sheet, self.flow = document, sheet, flow
+        self.words = document.furniture
+        self.pt = flow.look.furniture_pt
+        self.logo = _read_logo(document.logo) if document.logo else None
+        self.code = CodeBox(self.words.document_id, _CODE_MM, None)
+        self.strips = self._strips()
+        self._logo_name = ""
+
+    # What is left for the body
+
+    def body(self, first: bool) -> Frame:
+        """Return the body's frame on the first page or on a later one."""
+        sheet = self.sheet
+        top = sheet.height - sheet.top - self._header_height(first)
+        return Frame(
+            sheet.left, sheet.foot + self._footer_height() + 14, sheet.width - sheet.right,
+            top - self.flow.space(4),
+        )  # fmt: skip
+
+    def _header_height(self, first: bool) -> float:
+        head = max(self._clinic_height(), self.code.height - 8) if first else self.pt * 1.4 + 5
+        strips = sum(strip.height + 10 for strip in self.strips)
+        return head + (strips + 6 if self.strips else 0)
+
+    def _clinic_height(self) -> float:
+        name = self.logo.size[1] + 3 if self.logo else 0.0
+        return name + sum(box.height for box in self._clinic_lines())
+
+    def _footer_height(self) -> float:
+        lines = sum(max(a.height, b.height) for a, b in self._footer_lines("00", "00"))
+        label = self.words.initials_label
+        return max(lines, _INITIALS_MM[1] * MM if label else 0.0) + 5
+
+    # Words
+
+    def _text(
+        self, text: str, width: float, *, bold: bool = False, tone: Tone = "grey",
+        align: Align = "start", size: float | None = None,
+    ) -> TextBox:  # fmt: skip
+        style = self.flow.style(size or self.pt, bold=bold, tone=tone, align=align, leading=1.3)
+        return TextBox((Run(text),), width, style, None)
+
+    def _clinic_lines(self) -> list[TextBox]:
+        room = self.sheet.body_width - self.code.width - 12
+        boxes = []
+        if self.logo is None:
+            boxes.append(
+                self._text(self.words.clinic, room, bold=True, tone="accent", size=self.pt * 1.35)
+            )
+        boxes.append(self._text(self.words.clinic_contact, room))
+        return boxes
+
+    def _strips(self) -> list[TextBox]:
+        room = self.sheet.body_width - 20
+        lines = [line for line in (self.words.draft_mark, self.words.review_line) if line]
+        size = max(self.pt + 1, 10.0)
+        return [
+            self._text(line, room, bold=True, tone="black", align="centre", size=size)
+            for line in lines
+        ]
+
+    def _footer_lines(self, page: str, pages: str) -> list[tuple[TextBox, TextBox]]:
+        words, width = self.words, self._footer_width()
+        count = words.page_of.format(page=page, pages=pages)
+        about = " · ".join(
+            part for part in (words.document_name, words.document_id, words.version) if part
+        )
+        place = " · ".join(part for part in (words.clinic, words.clinic_contact) if part)
+        lines = []
+        for start, end, bold in ((about, count, True), (words.patient, place, False)):
+            end_box = self._text(end, width * 0.6, bold=bold, align="end")
+            taken = min(end_box.natural_width, width * 0.6) + 12
+            lines.append((self._text(start, width - taken, bold=False), end_box))
+        return lines
+
+    def _footer_width(self) -> float:
+        if not self.words.initials_label:
+            return self.sheet.body_width
+        return self.sheet.body_width - _INITIALS_MM[0] * MM - self._initials().width - 20
+
+    def _initials(self) -> TextBox:
+        text = self.words.initials_label
+        wide = self._text(text, 10_000, tone="black").natural_width + 1
+        return self._text(text, min(wide, 90.0), tone="black", align="end")
+
+    # Drawing
+
+    def draw(self, pen: Pen, page: int, pages: int) -> None:
+        """Draw header and footer of page number *page*."""
+        with pen.artifact("Header"):
+            top = self.sheet.height - self.sheet.top
+            foot = self._first_header(pen, top) if page == 1 else self._header(pen, top)
+            self._draw_strips(pen, foot)
+        with pen.artifact("Footer"):
+            self._footer(pen, str(page), str(pages))
+
+    def _place(self, pen: Pen, box: TextBox, offset: float, top: float) -> None:
+        sheet = self.sheet
+        x = start_x(sheet.left, sheet.body_width, offset, box.width, self.flow.rtl)
+        box.place(pen, x, top, Frame(0, 0, sheet.width, sheet.height))
+
+    def _first_header(self, pen: Pen, top: float) -> float:
+        sheet, y = self.sheet, top
+        if self.logo is not None:
+            width, height = self.logo.size
+            self._logo_name = self._logo_name or pen.file.image(
+                self.logo.pixels, self.logo.width, self.logo.height
+            )
+            x = start_x(sheet.left, sheet.body_width, 0, width, self.flow.rtl)
+            pen.picture(self._logo_name, Frame(x, y - height, x + width, y))
+            y -= height + 3
+        for box in self._clinic_lines():
+            self._place(pen, box, 0, y)
+            y -= box.height
+        # The quiet zone may reach into the margin, so that the symbol keeps the edge.
+        quiet = 4 * self.code.module
+        offset = sheet.body_width - self.code.width + quiet
+        x = start_x(sheet.left, sheet.body_width, offset, self.code.width, self.flow.rtl)
+        self.code.draw(pen, x, top + quiet)
+        return top - max(self._clinic_height(), self.code.height - 8)
+
+    def _header(self, pen: Pen, top: float) -> float:
+        sheet, words = self.sheet, self.words
+        patient = self._text(words.patient, sheet.body_width * 0.45, align="end")
+        name = self._text(words.document_name, sheet.body_width * 0.5, bold=True)
+        self._place(pen, name, 0, top)
+        self._place(pen, patient, sheet.body_width - patient.width, top)
+        foot = top - self.pt * 1.4 - 3
+        pen.rule(
+            (sheet.left, foot), (sheet.width - sheet.right, foot), self.flow.look.hairline, 0.6
+        )
+        return foot - 2
+
+    def _draw_strips(self, pen: Pen, top: float) -> None:
+        y = top - 6
+        for strip in self.strips:
+            frame = Frame(
+                self.sheet.left, y - strip.height - 6, self.sheet.width - self.sheet.right, y
+            )
+            pen.box(frame, fill=(1, 1, 1), stroke=(0, 0, 0), width_pt=1.2)
+            self._place(pen, strip, 10, y - 3)
+            y = frame.y0 - 4
+
+    def _footer(self, pen: Pen, page: str, pages: str) -> None:
+        sheet = self.sheet
+        y = sheet.foot + self._footer_height()
+        pen.rule((sheet.left, y), (sheet.width - sheet.right, y), self.flow.look.hairline, 0.6)
+        y -= 5
+        if self.words.initials_label:
+            self._draw_initials(pen, y)
+        width = self._footer_width()
+        for start, end in self._footer_lines(page, pages):
+            self._place(pen, start, 0, y)
+            self._place(pen, end, width - end.width, y)
+            y -= max(start.height, end.height)
+
+    def _draw_initials(self, pen: Pen, top: float) -> None:
+        width, height = (side * MM for side in _INITIALS_MM)
+        sheet = self.sheet
+        offset = sheet.body_width - width
+        x = start_x(sheet.left, sheet.body_width, offset, width, self.flow.rtl)
+        pen.box(Frame(x, top - height, x + width, top), stroke=(0, 0, 0), width_pt=1.0)
+        label = self._initials()
+        drop = (height - label.height) / 2
+        self._place(pen, label, offset - label.width - 6, top - drop)

@@ -1,0 +1,191 @@
+"""Text as boxes: set by the text engine, tagged and logged as it is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from docbuilder.document.blocks import Run, Runs
+from docbuilder.layout.boxes import Box, Room
+from docbuilder.layout.geometry import Frame
+from docbuilder.layout.pen import Pen
+from docbuilder.layout.structure import Element
+from docbuilder.layout.styles import RGB
+from docbuilder.text import Segment, TextBlock, layout, min_width, natural_width, segments
+
+__all__ = ["Align", "TextBox", "TextStyle", "least_width"]
+
+Align = Literal["start", "end", "centre", "left", "right"]
+
+_CAP_HEIGHT = 0.714
+"""Of the capitals and figures, in font sizes (Noto Sans)."""
+_LEAST_LINES = 2
+"""No single line of a paragraph stands alone on a page."""
+
+
+@dataclass(frozen=True, slots=True)
+class TextStyle:
+    """How text is set. *left* and *right* are sides of the paper whatever the script."""
+
+    size_pt: float
+    ink: RGB
+    language: str
+    rtl: bool
+    bold: bool = False
+    align: Align = "start"
+    leading: float | None = None
+    """Baseline distance in font sizes; None: 1.4."""
+
+    @property
+    def set_align(self) -> Literal["start", "end", "centre"]:
+        """Return the alignment by reading direction."""
+        if self.align in ("left", "right"):
+            return "start" if (self.align == "right") == self.rtl else "end"
+        return self.align  # type: ignore[return-value]
+
+
+class TextBox(Box):
+    """A paragraph in lines; *measure* is the widest line, *width* the room it stands in."""
+
+    kind = "text"
+
+    def __init__(
+        self,
+        runs: Runs,
+        width: float,
+        style: TextStyle,
+        element: Element | None,
+        *,
+        measure: float | None = None,
+    ) -> None:
+        self.runs, self.style, self.element = runs, style, element
+        self.measure = min(width, measure or width)
+        self.block = _set(runs, self.measure, style)
+        self.drop = 0.0
+        self._inner: dict[int, Element] = {}
+        super().__init__(width, self.block.height_pt)
+
+    @property
+    def line_count(self) -> int:
+        """Number of lines."""
+        return len(self.block.lines)
+
+    @property
+    def line_height(self) -> float:
+        """Baseline to baseline."""
+        return self.block.leading_pt
+
+    @property
+    def first_baseline(self) -> float:
+        """Distance of the first baseline from the top."""
+        return self.drop + self.block.baseline_pt(0)
+
+    @property
+    def natural_width(self) -> float:
+        """Width on one line."""
+        style = self.style
+        return natural_width(
+            self.runs, language=style.language, rtl=style.rtl, size_pt=style.size_pt,
+            bold=style.bold,
+        )  # fmt: skip
+
+    def lower(self, drop: float) -> None:
+        """Add room above the first line."""
+        self.drop += drop
+        self.height += drop
+
+    def split(self, room: Room) -> tuple[Box, Box] | None:
+        """Split between lines, two at least on each side."""
+        count = self.line_count
+        fitting = int((room.height - self.drop + 0.01) // self.line_height)
+        first = min(fitting, count - _LEAST_LINES)
+        if first < _LEAST_LINES or self.keep_next:
+            return None
+        return self._part(0, first), self._part(first, count)
+
+    def _part(self, first: int, last: int) -> TextBox:
+        part = object.__new__(type(self))
+        part.__dict__.update(self.__dict__)
+        part.block = self.block.part(first, last)
+        part.drop = self.drop if first == 0 else 0.0
+        part.height = part.block.height_pt + part.drop
+        return part
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw the lines, each stretch in its own mark."""
+        frame = Frame(x, top - self.height, x + self.width, top)
+        left = x + (self.width - self.measure if self.style.rtl else 0.0)
+        self._draw(pen, left, top - self.drop, frame)
+
+    def place_centred(self, pen: Pen, frame: Frame) -> None:
+        """Draw with the capitals' middle at the middle of *frame*."""
+        middle = (frame.y0 + frame.y1) / 2
+        if self.line_count == 1:
+            top = middle - _CAP_HEIGHT / 2 * self.style.size_pt + self.block.baseline_pt(0)
+        else:
+            top = middle + self.block.height_pt / 2
+        self._draw(pen, (frame.x0 + frame.x1 - self.measure) / 2, top, frame)
+
+    def _draw(self, pen: Pen, left: float, top: float, room: Frame) -> None:
+        inks = [_operator(self.style.ink)] * max(1, len(self.runs))
+        for segment in segments(self.block, left, top, pen.fonts, inks=inks):
+            self._draw_segment(pen, segment)
+        self._log(pen, left, top, room)
+
+    def _draw_segment(self, pen: Pen, segment: Segment) -> None:
+        run = self.runs[segment.run]
+        element = self._element(segment.run, run)
+        if element is None:
+            with pen.artifact():
+                pen.write(segment.operators)
+            return
+        tagged = not pen.is_marked
+        with pen.marked(element):
+            pen.write(segment.operators)
+        if run.link:
+            for box in segment.boxes:
+                y = box.bottom + 0.14 * self.style.size_pt
+                pen.rule((box.left, y), (box.right, y), self.style.ink, 0.6)
+                if tagged:
+                    pen.file.link(element, pen.page, tuple(box), run.link, run.text)
+
+    def _element(self, number: int, run: Run) -> Element | None:
+        """Return the element for a run: a link, a span in another language, or our own."""
+        foreign = run.language if run.language not in (None, self.style.language) else ""
+        if self.element is None or not (run.link or foreign):
+            return self.element
+        if number not in self._inner:
+            tag = "Link" if run.link else "Span"
+            self._inner[number] = self.element.child(tag, language=foreign or "")
+        return self._inner[number]
+
+    def _log(self, pen: Pen, left: float, top: float, room: Frame) -> None:
+        size = self.style.size_pt
+        for number, line in enumerate(self.block.lines):
+            if not line.items:
+                continue
+            x = left + self.block.left_pt(number)
+            base = top - self.block.baseline_pt(number)
+            frame = Frame(
+                x, base - 0.2 * size, x + self.block.line_width_pt(number), base + 0.7 * size
+            )
+            pen.lettered(frame, room, size, self.style.ink, line.forced)
+
+
+def least_width(runs: Runs, style: TextStyle) -> float:
+    """Return the width of the longest word, in points."""
+    return min_width(
+        runs, language=style.language, rtl=style.rtl, size_pt=style.size_pt, bold=style.bold
+    )
+
+
+def _set(runs: Runs, width: float, style: TextStyle) -> TextBlock:
+    return layout(
+        tuple(runs) or (Run(""),),
+        language=style.language, rtl=style.rtl, width_pt=width, size_pt=style.size_pt,
+        leading=style.leading or 1.4, align=style.set_align, bold=style.bold,
+    )  # fmt: skip
+
+
+def _operator(colour: RGB) -> str:
+    return " ".join(f"{part:.3f}".rstrip("0").rstrip(".") for part in colour) + " rg"

@@ -1,0 +1,77 @@
+"""From blocks to measured boxes: one entry per block type."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from docbuilder.document import blocks as b
+from docbuilder.layout.boxes import Box, Break, Stack
+from docbuilder.layout.calendars import measure_calendar
+from docbuilder.layout.codes import measure_code
+from docbuilder.layout.flow import Flow
+from docbuilder.layout.forms import measure_check, measure_signature, measure_write_lines
+from docbuilder.layout.pairs import measure_columns, measure_pairs
+from docbuilder.layout.panels import measure_panel
+from docbuilder.layout.pictures import measure_figure
+from docbuilder.layout.settings import measure_settings
+from docbuilder.layout.steps import measure_steps
+from docbuilder.layout.structure import Element
+from docbuilder.layout.tables import measure_table
+from docbuilder.layout.text_blocks import measure_heading, measure_list, measure_paragraph
+
+__all__ = ["measure_all"]
+
+
+def measure_all(blocks: Sequence[b.Block], width: float, flow: Flow, parent: Element) -> list[Box]:
+    """Return the boxes of *blocks*, in order; neighbouring check items make one list."""
+    boxes: list[Box] = []
+    checks: Element | None = None
+    for block in blocks:
+        if isinstance(block, b.CheckItem):
+            checks = checks or parent.child("L")
+            boxes += measure_check(block, width, flow, checks)
+            continue
+        checks = None
+        boxes += _measure(block, width, flow, parent)
+    return boxes
+
+
+def _measure(block: b.Block, width: float, flow: Flow, parent: Element) -> list[Box]:
+    match block:
+        case b.Heading():
+            return measure_heading(block, width, flow, parent)
+        case b.Paragraph():
+            return measure_paragraph(block, width, flow, parent)
+        case b.ListBlock():
+            return measure_list(block, width, flow, parent, measure_all)
+        case b.Steps():
+            return measure_steps(block, width, flow, parent)
+        case b.Table():
+            return measure_table(block, width, flow, parent)
+        case b.SettingsPanel():
+            return measure_settings(block, width, flow, parent)
+        case b.Panel():
+            return measure_panel(block, width, flow, parent, measure_all)
+        case b.FigureBlock():
+            return measure_figure(block, width, flow, parent)
+        case b.CalendarGrid():
+            return measure_calendar(block, width, flow, parent)
+        case b.WriteLines():
+            return measure_write_lines(block, width, flow, parent)
+        case b.SignatureBlock():
+            return measure_signature(block, width, flow, parent)
+        case b.QrCode():
+            return measure_code(block, width, flow, parent)
+        case b.Pairs():
+            return measure_pairs(block, width, flow, parent, measure_all)
+        case b.Columns():
+            return measure_columns(block, width, flow, parent, measure_all)
+        case b.KeepTogether():
+            boxes = measure_all(block.blocks, width, flow, parent)
+            kept = Stack(width, boxes, whole=True)
+            kept.kind = "kept"
+            return [kept]
+        case b.PageBreak():
+            return [Break()]
+        case _:
+            raise TypeError(f"no measure for {type(block).__name__}")

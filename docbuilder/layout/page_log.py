@@ -1,0 +1,48 @@
+"""What stands where: a record of each page for the page lint and for tests."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from docbuilder.layout.geometry import Frame
+from docbuilder.layout.styles import RGB
+
+__all__ = ["Lettering", "PageLog", "Placed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A box as drawn. *depth* 0 stands in the page's own stack."""
+
+    kind: str
+    frame: Frame
+    depth: int = 0
+    box: int = 0
+    """Number of the measured box; the parts of a split box share it."""
+    overflow: float = 0.0
+    """Points by which the box passes its room; 0 when it fits."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lettering:
+    """One line of lettering: its frame, the frame that it must keep to, size and colours."""
+
+    frame: Frame
+    room: Frame
+    size_pt: float
+    ink: RGB
+    ground: RGB
+    furniture: bool = False
+    parted: bool = False
+    """A word was parted because its frame is narrower than the word."""
+
+
+@dataclass(slots=True)
+class PageLog:
+    """One page. *body* is the frame for the document's own blocks."""
+
+    number: int
+    paper: Frame
+    body: Frame
+    placed: list[Placed] = field(default_factory=list)
+    lettering: list[Lettering] = field(default_factory=list)

@@ -1,0 +1,105 @@
+"""Blocks side by side: bilingual rows, and plain columns."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from docbuilder.document.blocks import Columns, Pairs, Runs
+from docbuilder.layout.boxes import Box, Stack
+from docbuilder.layout.flow import Flow, MeasureAll
+from docbuilder.layout.geometry import Frame
+from docbuilder.layout.lettering import TextBox
+from docbuilder.layout.pen import Pen
+from docbuilder.layout.rows import Cell, Repeating, Row
+from docbuilder.layout.structure import Element
+
+__all__ = ["measure_columns", "measure_pairs"]
+
+_LONG = 0.25
+"""Share of an empty page above which a bilingual row may be split."""
+
+
+def measure_pairs(
+    block: Pairs, width: float, flow: Flow, parent: Element, measure_all: MeasureAll
+) -> list[Box]:
+    """Return the bilingual body: a head with the language names, then a row per pair.
+
+    The first language stands at the document's start edge. It reads row by row.
+    """
+    gutter = flow.space(6)
+    side = (width - gutter) / 2
+    other = replace(flow, language=block.second_language, rtl=block.second_rtl, outline=False)
+    element = parent.child("Sect")
+    head = _head(block.heads, side, gutter, width, (flow, other), element)
+    rows: list[Box] = []
+    for pair in block.pairs:
+        first = measure_all([pair.first], side, flow, element.child("Div"))
+        second = measure_all(
+            [pair.second], side, other, element.child("Div", language=other.language)
+        )
+        gap = max((box.before for box in (*first[:1], *second[:1])), default=0.0)
+        after = max((box.after for box in (*first[-1:], *second[-1:])), default=0.0)
+        row = Row(
+            width, [Cell(0, Stack(side, first)), Cell(side + gutter, Stack(side, second))],
+            flow.rtl, long=flow.page_height * _LONG,
+            behind=_middle_rule(side + gutter / 2, max(gap, 4), flow),
+        )  # fmt: skip
+        row.kind, row.before, row.after = "pair", gap, after
+        rows.append(row)
+    box = Repeating(width, head, rows)
+    box.kind = "pairs"
+    return [box]
+
+
+def _middle_rule(offset: float, above: float, flow: Flow):  # type: ignore[no-untyped-def]
+    def behind(pen: Pen, frame: Frame) -> None:
+        x = frame.x1 - offset if flow.rtl else frame.x0 + offset
+        pen.rule((x, frame.y0), (x, frame.y1), flow.look.hairline, 0.5)
+
+    return behind
+
+
+def _head(
+    heads: tuple[Runs, Runs],
+    side: float,
+    gutter: float,
+    width: float,
+    flows: tuple[Flow, Flow],
+    element: Element,
+) -> Row:
+    cells = []
+    for index, (runs, flow) in enumerate(zip(heads, flows, strict=True)):
+        part = element.child("P", language=flow.language if index else "")
+        text = TextBox(runs, side, flow.style(flow.look.small_pt, bold=True, tone="accent"), part)
+        cells.append(Cell(index * (side + gutter), Stack(side, [text])))
+    first = flows[0]
+
+    def behind(pen: Pen, frame: Frame) -> None:
+        for cell in cells:
+            left = frame.x1 - cell.offset - side if first.rtl else frame.x0 + cell.offset
+            y = frame.y0 + 4
+            pen.rule((left, y), (left + side, y), first.look.accent, 1.2)
+
+    row = Row(width, cells, first.rtl, pad=5, behind=behind)
+    row.kind, row.after = "pair head", first.space(2)
+    return row
+
+
+def measure_columns(
+    block: Columns, width: float, flow: Flow, parent: Element, measure_all: MeasureAll
+) -> list[Box]:
+    """Return two stacks side by side."""
+    gutter = flow.space(5)
+    first_width = (width - gutter) * block.share
+    second_width = width - gutter - first_width
+    first = measure_all(block.first, first_width, flow, parent.child("Div"))
+    second = measure_all(block.second, second_width, flow, parent.child("Div"))
+    cells = [
+        Cell(0, Stack(first_width, first)),
+        Cell(first_width + gutter, Stack(second_width, second)),
+    ]
+    row = Row(width, cells, flow.rtl, long=flow.page_height * 0.5)
+    row.kind = "columns"
+    row.before, row.after = max(row.before, flow.space(2)), max(row.after, flow.space(2))
+    row.keep_next = False
+    return [row]

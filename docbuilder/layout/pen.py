@@ -1,0 +1,226 @@
+"""Draws on pages: shapes in points, marked content, and the log of what was drawn.
+
+Content that belongs to no element is an artifact; the pen sees to it, so nothing
+unmarked can reach a page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Literal
+
+from docbuilder.document.scene import Point, Segment
+from docbuilder.layout.geometry import Frame
+from docbuilder.layout.page_log import Lettering, PageLog, Placed
+from docbuilder.layout.pdf_file import PdfFile
+from docbuilder.layout.structure import Element
+from docbuilder.layout.styles import RGB
+from docbuilder.text import FontBook
+
+__all__ = ["Pen", "circle", "polygon", "rounded"]
+
+_KAPPA = 0.5522847498
+"""Control distance of a quarter circle drawn as one cubic."""
+
+
+class Pen:
+    """Writes one page after the other into a `PdfFile`."""
+
+    def __init__(self, file: PdfFile) -> None:
+        self.file = file
+        self.fonts = FontBook(file.doc)
+        self.pages: list[list[str]] = []
+        self.logs: list[PageLog] = []
+        self.page = -1
+        self._inside: Literal["", "mark", "artifact"] = ""
+        self._grounds: list[RGB] = [(1.0, 1.0, 1.0)]
+        self._depth = 0
+        self._furniture = False
+
+    def start_page(self, log: PageLog) -> None:
+        """Turn to a fresh page."""
+        self.page = self.file.new_page()
+        self.pages.append([])
+        self.logs.append(log)
+
+    def write(self, operators: str) -> None:
+        """Append raw content; the caller has opened a mark."""
+        self.pages[self.page].append(operators)
+
+    # Marked content
+
+    @property
+    def in_artifact(self) -> bool:
+        """Whether what is drawn now carries no meaning."""
+        return self._inside == "artifact"
+
+    @property
+    def is_marked(self) -> bool:
+        """Whether a mark is open, so that no other may be opened."""
+        return self._inside != ""
+
+    @contextmanager
+    def marked(self, element: Element, actual_text: str | None = None) -> Iterator[None]:
+        """Draw content of *element*; *actual_text* says what a drawn shape reads as."""
+        if self._inside:
+            yield
+            return
+        mcid = self.file.mark(element, self.page)
+        says = f"/ActualText<FEFF{actual_text.encode('utf-16-be').hex()}>" if actual_text else ""
+        self.write(f"/{element.tag} <</MCID {mcid}{says}>> BDC")
+        self._inside = "mark"
+        yield
+        self._inside = ""
+        self.write("EMC")
+
+    @contextmanager
+    def artifact(self, kind: Literal["", "Header", "Footer"] = "") -> Iterator[None]:
+        """Draw content that a screen reader passes over."""
+        if self._inside:
+            yield
+            return
+        self.write(
+            f"/Artifact <</Type/Pagination/Subtype/{kind}>> BDC" if kind else "/Artifact BMC"
+        )
+        self._inside = "artifact"
+        self._furniture = bool(kind)
+        yield
+        self._inside, self._furniture = "", False
+        self.write("EMC")
+
+    # Shapes
+
+    def shape(
+        self,
+        segments: Sequence[Segment],
+        *,
+        fill: RGB | None = None,
+        stroke: RGB | None = None,
+        width_pt: float = 0.7,
+        dash_pt: Sequence[float] = (),
+    ) -> None:
+        """Draw one path in page points."""
+        if fill is None and stroke is None:
+            return
+        parts = ["q"]
+        if stroke is not None:
+            parts.append(f"{_rgb(stroke)} RG {width_pt:g} w 1 J 1 j")
+            if dash_pt:
+                parts.append(f"[{' '.join(f'{part:g}' for part in dash_pt)}] 0 d")
+        if fill is not None:
+            parts.append(f"{_rgb(fill)} rg")
+        parts.append(_path(segments))
+        parts.append("B*" if fill and stroke else "f*" if fill else "S")
+        with self.artifact():
+            self.write(" ".join([*parts, "Q"]))
+
+    def box(
+        self,
+        frame: Frame,
+        *,
+        fill: RGB | None = None,
+        stroke: RGB | None = None,
+        width_pt: float = 0.7,
+        radius: float = 0.0,
+    ) -> None:
+        """Draw a rectangle, with round corners if *radius* is set."""
+        self.shape(rounded(frame, radius), fill=fill, stroke=stroke, width_pt=width_pt)
+
+    def rule(
+        self, start: Point, end: Point, colour: RGB, width_pt: float = 0.7,
+        dash_pt: Sequence[float] = (),
+    ) -> None:  # fmt: skip
+        """Draw a straight line."""
+        line: list[Segment] = [("M", *start), ("L", *end)]
+        self.shape(line, stroke=colour, width_pt=width_pt, dash_pt=dash_pt)
+
+    @contextmanager
+    def clipped(self, segments: Sequence[Segment]) -> Iterator[None]:
+        """Keep what is drawn inside a path."""
+        with self.artifact():
+            self.write(f"q {_path(segments)} W* n")
+            yield
+            self.write("Q")
+
+    def picture(self, name: str, frame: Frame) -> None:
+        """Draw a registered image into *frame*."""
+        with self.artifact():
+            self.write(
+                f"q {frame.width:.2f} 0 0 {frame.height:.2f} {frame.x0:.2f} {frame.y0:.2f} cm "
+                f"/{name} Do Q"
+            )
+
+    # Log
+
+    @property
+    def ground(self) -> RGB:
+        """The colour that lettering stands on now."""
+        return self._grounds[-1]
+
+    @contextmanager
+    def on_ground(self, colour: RGB) -> Iterator[None]:
+        """Say what colour lies under the lettering that follows."""
+        self._grounds.append(colour)
+        yield
+        self._grounds.pop()
+
+    @contextmanager
+    def placed(self, kind: str, frame: Frame, box: int, room: Frame) -> Iterator[None]:
+        """Log a box and everything inside it one level deeper."""
+        overflow = max(
+            0.0, room.x0 - frame.x0, frame.x1 - room.x1, room.y0 - frame.y0, frame.y1 - room.y1
+        )
+        overflow = overflow if overflow > 0.5 else 0.0
+        self.logs[self.page].placed.append(Placed(kind, frame, self._depth, box, overflow))
+        self._depth += 1
+        yield
+        self._depth -= 1
+
+    def lettered(self, frame: Frame, room: Frame, size_pt: float, ink: RGB, parted: bool) -> None:
+        """Log one line of lettering."""
+        self.logs[self.page].lettering.append(
+            Lettering(frame, room, size_pt, ink, self.ground, self._furniture, parted)
+        )
+
+
+def rounded(frame: Frame, radius: float) -> list[Segment]:
+    """Return a rectangle's path."""
+    x0, y0, x1, y1 = frame.x0, frame.y0, frame.x1, frame.y1
+    if not radius:
+        return [("M", x0, y0), ("L", x1, y0), ("L", x1, y1), ("L", x0, y1), ("Z",)]
+    r = min(radius, frame.width / 2, frame.height / 2)
+    c = r * (1 - _KAPPA)
+    return [
+        ("M", x0 + r, y0), ("L", x1 - r, y0), ("C", x1 - c, y0, x1, y0 + c, x1, y0 + r),
+        ("L", x1, y1 - r), ("C", x1, y1 - c, x1 - c, y1, x1 - r, y1),
+        ("L", x0 + r, y1), ("C", x0 + c, y1, x0, y1 - c, x0, y1 - r),
+        ("L", x0, y0 + r), ("C", x0, y0 + c, x0 + c, y0, x0 + r, y0), ("Z",),
+    ]  # fmt: skip
+
+
+def circle(x: float, y: float, radius: float) -> list[Segment]:
+    """Return a circle's path."""
+    return rounded(Frame(x - radius, y - radius, x + radius, y + radius), radius)
+
+
+def polygon(points: Sequence[Point]) -> list[Segment]:
+    """Return a closed path through *points*."""
+    first, *others = points
+    return [("M", *first), *(("L", *point) for point in others), ("Z",)]
+
+
+def _rgb(colour: RGB) -> str:
+    return " ".join(f"{part:.3f}".rstrip("0").rstrip(".") for part in colour)
+
+
+def _path(segments: Sequence[Segment]) -> str:
+    letters = {"M": "m", "L": "l", "C": "c"}
+    parts = []
+    for segment in segments:
+        if segment[0] == "Z":
+            parts.append("h")
+        else:
+            numbers = " ".join(f"{value:.2f}" for value in segment[1:])
+            parts.append(f"{numbers} {letters[segment[0]]}")
+    return " ".join(parts)

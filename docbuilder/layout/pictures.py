@@ -1,0 +1,212 @@
+"""Drawings: scenes to scale, labels in columns outside, captions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from docbuilder.document.blocks import FigureBlock, Run
+from docbuilder.document.scene import Label, Path, Point, Scene, Segment
+from docbuilder.layout.boxes import Box, Stack
+from docbuilder.layout.flow import Flow
+from docbuilder.layout.geometry import MM, Frame
+from docbuilder.layout.labels import Leader, place_labels
+from docbuilder.layout.lettering import Align, TextBox
+from docbuilder.layout.pen import Pen, circle
+from docbuilder.layout.structure import Element
+
+__all__ = ["FigureBox", "SceneBox", "measure_figure"]
+
+_LABEL_MM = 36.0
+_HATCH_PT = 4.5
+"""Distance of hatch lines; wide enough to survive a copier."""
+_HIGHEST = 0.72
+"""Share of an empty page that a drawing may take."""
+
+
+class SceneBox(Box):
+    """A scene drawn to fit a width, or 1:1."""
+
+    kind = "picture"
+
+    def __init__(
+        self, scene: Scene, width: float, flow: Flow, element: Element | None, highest: float
+    ) -> None:
+        scale = MM if scene.true_size else min(width / scene.width_mm, highest / scene.height_mm)
+        super().__init__(scene.width_mm * scale, scene.height_mm * scale)
+        self.scene, self.scale, self.flow, self.element = scene, scale, flow, element
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw the paths, then the words that stand in the drawing."""
+        if self.element is None or pen.is_marked:
+            self.draw_content(pen, x, top)
+            return
+        self.element.attributes = figure_attributes(
+            Frame(x, top - self.height, x + self.width, top)
+        )
+        with pen.marked(self.element):
+            self.draw_content(pen, x, top)
+
+    def at(self, point: Point, x: float, top: float) -> Point:
+        """Return a scene point in page points."""
+        return x + point[0] * self.scale, top - self.height + point[1] * self.scale
+
+    def draw_content(self, pen: Pen, x: float, top: float) -> None:
+        """Draw without opening a mark of its own."""
+        for path in self.scene.paths:
+            self._path(pen, path, x, top)
+        for label in self.scene.labels:
+            if label.inline and label.text:
+                self._inline(pen, label, x, top)
+
+    def _path(self, pen: Pen, path: Path, x: float, top: float) -> None:
+        segments = [self._moved(segment, x, top) for segment in path.segments]
+        ink, look = path.ink, self.flow.look
+        fill = look.colour(ink.fill) if ink.fill else None
+        if ink.fill == "accent_tint":
+            pen.shape(segments, fill=fill)
+            self._hatch(pen, segments)
+            fill = None
+        pen.shape(
+            segments, fill=fill, stroke=look.colour(ink.stroke) if ink.stroke else None,
+            width_pt=ink.width_pt, dash_pt=ink.dash_pt,
+        )  # fmt: skip
+
+    def _moved(self, segment: Segment, x: float, top: float) -> Segment:
+        if segment[0] == "Z":
+            return segment
+        points = [
+            self.at((segment[i], segment[i + 1]), x, top)  # type: ignore[misc]
+            for i in range(1, len(segment), 2)
+        ]
+        return (segment[0], *(value for point in points for value in point))  # type: ignore[return-value]
+
+    def _hatch(self, pen: Pen, segments: Sequence[Segment]) -> None:
+        """Draw diagonal lines inside a path, so that pads show on a grey copy."""
+        values = [segment[1:] for segment in segments if segment[0] != "Z"]
+        xs = [value for part in values for value in part[0::2]]
+        ys = [value for part in values for value in part[1::2]]
+        x0, x1, y0, y1 = min(xs), max(xs), min(ys), max(ys)
+        lines: list[Segment] = []
+        # Multiples of the pitch from the page's corner: neighbours' lines meet.
+        start = (x0 - y1) // (_HATCH_PT * 1.4142) * _HATCH_PT * 1.4142
+        while start < x1 - y0:
+            lines += [("M", start + y0, y0), ("L", start + y1, y1)]
+            start += _HATCH_PT * 1.4142
+        with pen.clipped(segments):
+            pen.shape(lines, stroke=self.flow.look.accent, width_pt=0.6)
+
+    def _inline(self, pen: Pen, label: Label, x: float, top: float) -> None:
+        size = label.size_pt or label_pt(self.flow)
+        style = self.flow.style(size, align="centre", leading=1.1)
+        wide = TextBox((Run(label.text),), 10_000, style, None)
+        box = TextBox((Run(label.text),), wide.natural_width + 1, style, None)
+        px, py = self.at(label.at, x, top)
+        frame = Frame(
+            px - box.width / 2, py - box.height / 2, px + box.width / 2, py + box.height / 2
+        )
+        box.place_centred(pen, frame)
+
+
+class FigureBox(Box):
+    """A scene with its names in columns at both sides."""
+
+    kind = "figure"
+
+    def __init__(
+        self, scene: Scene, width: float, flow: Flow, element: Element, picture_width: float | None
+    ) -> None:
+        self.flow, self.element = flow, element
+        self.named = [label for label in scene.labels if label.text and not label.inline]
+        centre = scene.width_mm / 2
+        both = {label.at[0] < centre for label in self.named}
+        self.column = _LABEL_MM * MM * (1.25 if flow.look.text_pt >= 16 else 1.0)
+        self.gap = flow.space(4)
+        # A drawing with names on one side keeps the other column too: it stays centred.
+        sides = 2 * (self.column + self.gap) if both else 0.0
+        room = width - sides
+        self.picture = SceneBox(
+            scene, min(picture_width or room, room), flow, None, flow.page_height * _HIGHEST
+        )
+        self.texts = [self._text(label, "left") for label in self.named]
+        self._arrange(width)
+        super().__init__(width, self._height)
+
+    def _text(self, label: Label, align: Align) -> TextBox:
+        style = self.flow.style(label_pt(self.flow), align=align, leading=1.25)
+        return TextBox((Run(label.text),), self.column, style, None)
+
+    def _arrange(self, width: float) -> None:
+        left = (width - self.picture.width) / 2
+        edges = (left - self.gap, left + self.picture.width + self.gap)
+        anchors = [
+            (left + label.at[0] * self.picture.scale, label.at[1] * self.picture.scale)
+            for label in self.named
+        ]
+        heights = [text.height for text in self.texts]
+        leaders = place_labels(anchors, heights, edges, self.flow.space(1.5))
+        tops = [leader.middle + heights[leader.index] / 2 for leader in leaders]
+        feet = [leader.middle - heights[leader.index] / 2 for leader in leaders]
+        above = max([self.picture.height, *tops])
+        below = min([0.0, *feet])
+        self._height = above - below
+        self._rise = -below
+        self._left = left
+        self.leaders = [replace(leader) for leader in leaders]
+        self.texts = [
+            self._text(label, "right" if leader.side == "left" else "left")
+            for label, leader in zip(self.named, leaders, strict=True)
+        ]
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw the scene, the leaders, then the names, all as one figure."""
+        frame = Frame(x, top - self.height, x + self.width, top)
+        self.element.attributes = figure_attributes(frame)
+        foot = top - self.height + self._rise
+        with pen.marked(self.element):
+            self.picture.place(pen, x + self._left, foot + self.picture.height, frame)
+            for leader in self.leaders:
+                _draw_leader(pen, leader, x, foot)
+            for leader, text in zip(self.leaders, self.texts, strict=True):
+                port = x + leader.port[0]
+                left = port - self.column if leader.side == "left" else port
+                text.place(pen, left, foot + leader.middle + text.height / 2, frame)
+
+
+def _draw_leader(pen: Pen, leader: Leader, x: float, foot: float) -> None:
+    inset = 3 if leader.side == "left" else -3
+    start = (x + leader.port[0] + inset, foot + leader.port[1])
+    end = (x + leader.anchor[0], foot + leader.anchor[1])
+    pen.rule(start, end, (1, 1, 1), 2.2)
+    pen.rule(start, end, (0, 0, 0), 0.6)
+    pen.shape(circle(*end, 2.0), fill=(0, 0, 0), stroke=(1, 1, 1), width_pt=0.8)
+
+
+def figure_attributes(frame: Frame) -> str:
+    """Return the layout attributes of a figure: where it stands on its page."""
+    box = " ".join(f"{edge:.1f}" for edge in (frame.x0, frame.y0, frame.x1, frame.y1))
+    return f"<</O/Layout/Placement/Block/BBox[{box}]>>"
+
+
+def label_pt(flow: Flow) -> float:
+    """Return the size of names in drawings, in points."""
+    return max(10.0, round(flow.text_pt * 0.86, 1))
+
+
+def measure_figure(block: FigureBlock, width: float, flow: Flow, parent: Element) -> list[Box]:
+    """Return the drawing with its caption, which stay together."""
+    element = parent.child("Figure", alt=block.alt)
+    picture_width = block.width_mm * MM if block.width_mm else None
+    box = FigureBox(block.scene, width, flow, element, picture_width)
+    boxes: list[Box] = [box]
+    if block.caption:
+        style = flow.style(flow.look.small_pt, leading=1.3)
+        caption = TextBox(
+            block.caption, width, style, parent.child("P"), measure=min(width, flow.look.measure)
+        )
+        caption.kind, caption.before = "caption", flow.space(2)
+        boxes.append(caption)
+    stack = Stack(width, boxes, whole=True)
+    stack.kind = "figure block"
+    stack.before = stack.after = flow.space(3)
+    return [stack]

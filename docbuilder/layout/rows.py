@@ -1,0 +1,136 @@
+"""Boxes side by side, and rows under a head that repeats on each page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from docbuilder.layout.boxes import Box, Room, Stack, fill
+from docbuilder.layout.geometry import Frame, start_x
+from docbuilder.layout.pen import Pen
+
+__all__ = ["Cell", "Repeating", "Row"]
+
+Decoration = Callable[[Pen, Frame], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A stack in a row, *offset* points from the start edge."""
+
+    offset: float
+    stack: Stack
+
+
+class Row(Box):
+    """Cells side by side, their tops aligned, mirrored where text runs to the left."""
+
+    kind = "row"
+
+    def __init__(
+        self,
+        width: float,
+        cells: Sequence[Cell],
+        rtl: bool,
+        *,
+        pad: float = 0.0,
+        least: float = 0.0,
+        long: float | None = None,
+        behind: Decoration | None = None,
+        middle: bool = False,
+    ) -> None:
+        self.cells = tuple(cells)
+        self.rtl, self.pad, self.least, self.long = rtl, pad, least, long
+        """*long*: a row higher than this may be split; None: only when forced."""
+        self.behind, self.middle = behind, middle
+        tallest = max((cell.stack.height for cell in cells), default=0.0)
+        super().__init__(width, max(least, tallest + 2 * pad))
+        self.before = max((cell.stack.before for cell in cells), default=0.0)
+        self.after = max((cell.stack.after for cell in cells), default=0.0)
+        self.keep_next = any(cell.stack.keep_next for cell in cells)
+
+    def split(self, room: Room) -> tuple[Box, Box] | None:
+        """Split every cell at the same height."""
+        may = room.force or self.height > room.page
+        if not may and (self.long is None or self.height <= self.long):
+            return None
+        inner = Room(room.height - 2 * self.pad, room.page, room.force)
+        filled = [fill(cell.stack.boxes, inner) for cell in self.cells]
+        stuck = [part for part in filled if part.rest and not part.placed]
+        if not any(part.placed for part in filled) or (stuck and not room.force):
+            return None
+        if not any(part.rest for part in filled):
+            return None
+        first = self._part([[box for box, _ in part.placed] for part in filled], self.least)
+        rest = self._part([list(part.rest) for part in filled], 0.0)
+        return (first, rest) if first.height <= room.height + 0.01 else None
+
+    def _part(self, stacks: Sequence[Sequence[Box]], least: float) -> Row:
+        cells = [
+            Cell(cell.offset, cell.stack.like(boxes))
+            for cell, boxes in zip(self.cells, stacks, strict=True)
+        ]
+        part = Row(
+            self.width, cells, self.rtl, pad=self.pad, least=min(least, self.height),
+            long=self.long, behind=self.behind, middle=self.middle,
+        )  # fmt: skip
+        part.kind, part.number = self.kind, self.number
+        part.before, part.after = self.before, self.after
+        return part
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw the cells from the start edge."""
+        frame = Frame(x, top - self.height, x + self.width, top)
+        if self.behind is not None:
+            self.behind(pen, frame)
+        for cell in self.cells:
+            if not cell.stack.boxes:
+                continue
+            left = start_x(x, self.width, cell.offset, cell.stack.width, self.rtl)
+            drop = (self.height - cell.stack.height) / 2 if self.middle else self.pad
+            cell.stack.place(pen, left, top - drop, frame)
+
+
+class Repeating(Box):
+    """Rows under a head; on later pages the head is an artifact."""
+
+    kind = "rows"
+
+    def __init__(
+        self,
+        width: float,
+        head: Box,
+        rows: Sequence[Box],
+        *,
+        lead: Sequence[Box] = (),
+        first: bool = True,
+    ) -> None:
+        self.lead, self.head, self.rows, self.first = tuple(lead), head, tuple(rows), first
+        """*lead* (a caption) stands above the head on the first page only."""
+        self._body = Stack(width, rows)
+        self._top = Stack(width, [*lead, head])
+        super().__init__(width, self._top.height + self._body.height)
+
+    def split(self, room: Room) -> tuple[Box, Box] | None:
+        """Split between rows, or inside a row that allows it."""
+        filled = fill(self.rows, Room(room.height - self._top.height, room.page, room.force))
+        if not filled.placed or not filled.rest:
+            return None
+        first = self._part([box for box, _ in filled.placed], self.lead, self.first)
+        return first, self._part(filled.rest, (), False)
+
+    def _part(self, rows: Sequence[Box], lead: Sequence[Box], first: bool) -> Repeating:
+        part = Repeating(self.width, self.head, rows, lead=lead, first=first)
+        part.kind, part.number = self.kind, self.number
+        part.before, part.after = self.before, self.after
+        return part
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw the head, then the rows."""
+        frame = Frame(x, top - self.height, x + self.width, top)
+        if self.first:
+            self._top.place(pen, x, top, frame)
+        else:
+            with pen.artifact():
+                self._top.place(pen, x, top, frame)
+        self._body.place(pen, x, top - self._top.height, frame)

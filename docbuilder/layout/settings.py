@@ -1,0 +1,162 @@
+"""The settings panel: label above, value large, unit small, note below."""
+
+from __future__ import annotations
+
+import unicodedata
+from math import ceil
+
+from docbuilder.document.blocks import Run, SettingsEntry, SettingsPanel
+from docbuilder.layout.boxes import Box, Stack
+from docbuilder.layout.flow import Flow
+from docbuilder.layout.geometry import Frame
+from docbuilder.layout.lettering import TextBox, least_width
+from docbuilder.layout.panels import PanelBox
+from docbuilder.layout.pen import Pen
+from docbuilder.layout.rows import Cell, Row
+from docbuilder.layout.structure import Element
+
+__all__ = ["measure_settings"]
+
+_SMALLEST_VALUE_PT = 18.0
+
+
+class _ValueBox(Box):
+    """A value and its unit on one baseline, in the order in which they are read."""
+
+    kind = "value"
+
+    def __init__(self, width: float, value: TextBox, unit: TextBox | None, flow: Flow) -> None:
+        super().__init__(width, value.height)
+        self.value, self.unit, self.flow = value, unit, flow
+        self.gap = 4.0
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw both; a unit in Latin letters stands right of its figure in every script."""
+        room = Frame(x, top - self.height, x + self.width, top)
+        pair = self.value.natural_width + (self.unit.natural_width + self.gap if self.unit else 0.0)
+        left = x + self.width - pair if self.flow.rtl else x
+        unit_right = self.unit is None or not _reads_leftwards(self.unit)
+        value_x = left if unit_right else left + pair - self.value.natural_width
+        _tight(self.value).place(pen, value_x, top, room)
+        if self.unit is not None:
+            unit_x = left + self.value.natural_width + self.gap if unit_right else left
+            drop = self.value.first_baseline - self.unit.first_baseline
+            _tight(self.unit).place(pen, unit_x, top - drop, room)
+
+
+def _tight(box: TextBox) -> TextBox:
+    """Return the one-line box shrunk to its text."""
+    return TextBox(box.runs, box.natural_width + 0.5, box.style, box.element)
+
+
+def _reads_leftwards(box: TextBox) -> bool:
+    return any(unicodedata.bidirectional(c) in ("R", "AL") for run in box.runs for c in run.text)
+
+
+def measure_settings(block: SettingsPanel, width: float, flow: Flow, parent: Element) -> list[Box]:
+    """Return a panel with the entries in one row, or in as few rows as they need."""
+    pad = flow.space(3)
+    element = parent.child("Sect")
+    inner = width - 2 * pad
+    boxes: list[Box] = []
+    if block.title:
+        style = flow.style(round(flow.text_pt * 1.1, 1), bold=True, leading=1.25)
+        title = TextBox(block.title, inner, style, element.child("P"))
+        title.kind, title.keep_next, title.after = "title", True, flow.space(2)
+        boxes.append(title)
+    boxes += _rows(block.entries, inner, flow, element.child("L"))
+    look = flow.look
+    panel = PanelBox(width, Stack(inner, boxes, whole=True), flow, look.tint, look.accent, pad, 0.0)
+    panel.kind = "settings"
+    return [panel]
+
+
+def _rows(
+    entries: tuple[SettingsEntry, ...], width: float, flow: Flow, listed: Element
+) -> list[Box]:
+    gutter = flow.space(3)
+    columns, size = _grid(entries, width, gutter, flow)
+    cell_width = (width - gutter * (columns - 1)) / columns
+    rows: list[Box] = []
+    for start in range(0, len(entries), columns):
+        chunk = entries[start : start + columns]
+        cells = [
+            Cell(i * (cell_width + gutter), _cell(entry, cell_width, size, flow, listed))
+            for i, entry in enumerate(chunk)
+        ]
+        rows.append(_ruled(width, cells, gutter, flow))
+    return rows
+
+
+def _ruled(width: float, cells: list[Cell], gutter: float, flow: Flow) -> Row:
+    def behind(pen: Pen, frame: Frame) -> None:
+        for cell in cells[1:]:
+            offset = cell.offset - gutter / 2
+            x = frame.x1 - offset if flow.rtl else frame.x0 + offset
+            pen.rule((x, frame.y0 + 2), (x, frame.y1 - 2), flow.look.hairline, 0.6)
+
+    row = Row(width, cells, flow.rtl, behind=behind)
+    row.kind = "settings row"
+    row.before = row.after = flow.space(3)
+    return row
+
+
+def _grid(
+    entries: tuple[SettingsEntry, ...], width: float, gutter: float, flow: Flow
+) -> tuple[int, float]:
+    """Return how many columns and the size of the values.
+
+    The values go on one line each; sooner a second row than a smaller figure.
+    """
+    for size in (flow.look.value_pt, flow.look.value_pt - 4, _SMALLEST_VALUE_PT):
+        needed = max((_cell_needs(entry, size, flow) for entry in entries), default=width)
+        fitting = int((width + gutter) // (needed + gutter))
+        columns = min(len(entries), fitting)
+        if columns and ceil(len(entries) / columns) <= 2:
+            return ceil(len(entries) / ceil(len(entries) / columns)), size
+    if not fitting:
+        return 1, _SMALLEST_VALUE_PT
+    return fitting, _SMALLEST_VALUE_PT
+
+
+def _cell_needs(entry: SettingsEntry, size: float, flow: Flow) -> float:
+    value, unit, label, note = _boxes(entry, 10_000, size, flow, None)
+    pair = value.natural_width + (unit.natural_width + 4 if unit else 0) + 1
+    words = [least_width(box.runs, box.style) for box in (label, note) if box]
+    return max(pair, *words)
+
+
+def _boxes(
+    entry: SettingsEntry, width: float, size: float, flow: Flow, item: Element | None
+) -> tuple[TextBox, TextBox | None, TextBox, TextBox | None]:
+    name = item.child("Lbl") if item else None
+    body = item.child("LBody") if item else None
+
+    def text(words: str, pt: float, bold: bool, leading: float, part: Element | None) -> TextBox:
+        return TextBox((Run(words),), width, flow.style(pt, bold=bold, leading=leading), part)
+
+    small = max(flow.look.small_pt, 10.0)
+    label = text(entry.label, flow.text_pt, False, 1.2, name)
+    value = text(entry.value, size, True, 1.15, body.child("Span") if body else None)
+    unit = (
+        text(entry.unit, round(size * 0.5, 1), True, 1.15, body.child("Span") if body else None)
+        if entry.unit
+        else None
+    )
+    note = (
+        text(entry.note, small, False, 1.3, body.child("P") if body else None)
+        if entry.note
+        else None
+    )
+    return value, unit, label, note
+
+
+def _cell(entry: SettingsEntry, width: float, size: float, flow: Flow, listed: Element) -> Stack:
+    value, unit, label, note = _boxes(entry, width, size, flow, listed.child("LI"))
+    pair = _ValueBox(width, value, unit, flow)
+    label.after = flow.space(0.5)
+    boxes: list[Box] = [label, pair]
+    if note:
+        note.before = flow.space(0.5)
+        boxes.append(note)
+    return Stack(width, boxes)

@@ -1,0 +1,100 @@
+"""The structure tree: what the marks on the pages mean and in which order they read.
+
+Elements are made while blocks are measured, so their order is the document's order;
+marks join them while pages are drawn. Written out as ISO 32000-1, 14.7 asks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+__all__ = ["Annotation", "Element", "Mark", "text_string"]
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Marked content *mcid* on the page of index *page*."""
+
+    page: int
+    mcid: int
+
+
+@dataclass(frozen=True, slots=True)
+class Annotation:
+    """A link annotation by object number *reference* ("12 0 R"), with its parent-tree key."""
+
+    page: int
+    reference: str
+    key: int
+
+
+@dataclass(eq=False, slots=True)
+class Element:
+    """A structure element: tag, natural language, alternate text, kids in reading order."""
+
+    tag: str
+    parent: Element | None = None
+    language: str = ""
+    alt: str = ""
+    attributes: str = ""
+    """The attribute dictionary as PDF source."""
+    kids: list[Element | Mark | Annotation] = field(default_factory=list)
+
+    def child(self, tag: str, language: str = "", alt: str = "", attributes: str = "") -> Element:
+        """Return a new last kid."""
+        kid = Element(tag, self, language, alt, attributes)
+        self.kids.append(kid)
+        return kid
+
+    def prune(self) -> bool:
+        """Drop kids that hold no mark; tell whether anything is left.
+
+        An empty table cell stays, since its column counts.
+        """
+        self.kids = [k for k in self.kids if not isinstance(k, Element) or k.prune()]
+        return bool(self.kids) or self.tag in ("TD", "TH")
+
+    def walk(self) -> Iterator[Element]:
+        """Yield this element and all below it, in reading order."""
+        yield self
+        for kid in self.kids:
+            if isinstance(kid, Element):
+                yield from kid.walk()
+
+    def source(self, own_parent: str, pages: list[str], number: Callable[[Element], str]) -> str:
+        """Return the element's PDF dictionary."""
+        home = next((k.page for k in self.kids if not isinstance(k, Element)), None)
+        parts = ["<</Type/StructElem/S/", self.tag, "/P ", own_parent]
+        if home is not None:
+            parts += ["/Pg ", pages[home]]
+        if self.language:
+            parts.append(f"/Lang({self.language})")
+        if self.alt:
+            parts += ["/Alt", text_string(self.alt)]
+        if self.attributes:
+            parts += ["/A", self.attributes]
+        kids = [_kid(kid, home, pages, number) for kid in self.kids]
+        if kids:
+            parts.append(f"/K[{' '.join(kids)}]")
+        return "".join(parts) + ">>"
+
+
+def _kid(
+    kid: Element | Mark | Annotation,
+    home: int | None,
+    pages: list[str],
+    number: Callable[[Element], str],
+) -> str:
+    if isinstance(kid, Element):
+        return number(kid)
+    if isinstance(kid, Annotation):
+        return f"<</Type/OBJR/Obj {kid.reference}/Pg {pages[kid.page]}>>"
+    if kid.page == home:
+        return str(kid.mcid)
+    return f"<</Type/MCR/Pg {pages[kid.page]}/MCID {kid.mcid}>>"
+
+
+def text_string(text: str) -> str:
+    """Return *text* as a PDF text string in UTF-16BE hexadecimal form."""
+    return f"<FEFF{text.encode('utf-16-be').hex().upper()}>"

@@ -1,0 +1,160 @@
+"""Tables: a head that repeats, row headers, shaded rows, column order by direction."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from docbuilder.document.blocks import Runs, Table
+from docbuilder.layout.boxes import Box, Stack
+from docbuilder.layout.flow import Flow
+from docbuilder.layout.geometry import MM, Frame
+from docbuilder.layout.lettering import Align, TextBox, TextStyle, least_width
+from docbuilder.layout.pen import Pen
+from docbuilder.layout.rows import Cell, Repeating, Row
+from docbuilder.layout.structure import Element, text_string
+
+__all__ = ["column_widths", "measure_table"]
+
+SCOPE = "<</O/Table/Scope/{}>>"
+
+
+def column_widths(shares: Sequence[float], least: Sequence[float], width: float) -> list[float]:
+    """Share *width* out, but give every column its longest word if there is room.
+
+    >>> column_widths([1, 1], [10, 60], 100)
+    [40.0, 60.0]
+    """
+    total = sum(shares)
+    widths = [width * share / total for share in shares]
+    for _ in shares:
+        short = {i for i, least_i in enumerate(least) if widths[i] < least_i - 0.01}
+        wide = [i for i in range(len(shares)) if widths[i] > least[i] + 0.01]
+        if not short or not wide:
+            break
+        needed = sum(least[i] - widths[i] for i in short)
+        spare = sum(widths[i] - least[i] for i in wide)
+        taken = min(needed, spare)
+        for i in wide:
+            widths[i] -= taken * (widths[i] - least[i]) / spare
+        for i in short:
+            widths[i] += taken * (least[i] - widths[i]) / needed
+    return widths
+
+
+def measure_table(block: Table, width: float, flow: Flow, parent: Element) -> list[Box]:
+    """Return the table's box."""
+    if block.compact:
+        flow = flow.sized(min(flow.text_pt, flow.look.compact_pt))
+    return [_Maker(block, width, flow, parent).table()]
+
+
+class _Maker:
+    """Measures one table."""
+
+    def __init__(self, block: Table, width: float, flow: Flow, parent: Element) -> None:
+        self.block, self.width, self.flow = block, width, flow
+        summary = f"<</O/Table/Summary{text_string(block.alt)}>>" if block.alt else ""
+        self.element = parent.child("Table", attributes=summary)
+        self.pad_x = flow.space(1 if block.compact else 1.5)
+        self.pad_y = flow.space(0.75 if block.compact else 1.5)
+        self.edge = 0.0
+        self.head_style = flow.style(bold=True, leading=1.2)
+        self.widths = column_widths(
+            [column.share for column in block.columns], self._least_widths(), width
+        )
+
+    def _least_widths(self) -> list[float]:
+        columns: list[float] = []
+        for index, column in enumerate(self.block.columns):
+            words = [least_width(column.header, self.head_style)]
+            words += [
+                least_width(row[index], self._cell_style(index)) for row in self.block.rows[:60]
+            ]
+            columns.append(max(words) + 2 * self.pad_x + 0.5)
+        return columns
+
+    def _cell_style(self, column: int) -> TextStyle:
+        align: Align = self.block.columns[column].align
+        bold = self.block.row_headers and column == 0
+        return self.flow.style(bold=bold, align=align, leading=1.25 if self.block.compact else None)
+
+    def table(self) -> Box:
+        """Return caption, head and rows."""
+        lead: list[Box] = []
+        if self.block.caption:
+            style = self.flow.style(bold=True)
+            caption = TextBox(self.block.caption, self.width, style, self.element.child("Caption"))
+            caption.kind, caption.after = "caption", self.flow.space(1.5)
+            caption.keep_next = True
+            lead.append(caption)
+        head = self._head()
+        rows: list[Box] = [self._row(index, row) for index, row in enumerate(self.block.rows)]
+        box = Repeating(self.width, head, rows, lead=lead)
+        box.kind = "table"
+        box.before = box.after = self.flow.space(3)
+        return box
+
+    def _cells(
+        self, texts: Sequence[Runs], styles: Sequence[TextStyle], elements: Sequence[Element]
+    ) -> list[Cell]:
+        cells, offset = [], 0.0
+        for runs, style, element, width in zip(texts, styles, elements, self.widths, strict=True):
+            inner = width - 2 * self.pad_x
+            boxes = [TextBox(runs, inner, style, element)] if _says(runs) else []
+            cells.append(Cell(offset + self.pad_x, Stack(inner, boxes)))
+            offset += width
+        return cells
+
+    def _head(self) -> Row:
+        row = self.element.child("TR")
+        columns = self.block.columns
+        elements = [row.child("TH", attributes=SCOPE.format("Column")) for _ in columns]
+        styles = [self.flow.style(bold=True, align=column.align, leading=1.2) for column in columns]
+        cells = self._cells([column.header for column in columns], styles, elements)
+
+        def behind(pen: Pen, frame: Frame) -> None:
+            pen.box(frame, fill=self.flow.look.tint)
+            pen.rule((frame.x0, frame.y0), (frame.x1, frame.y0), self.flow.look.accent, 1.2)
+
+        head = Row(self.width, cells, self.flow.rtl, pad=self.pad_y, behind=behind)
+        head.kind = "table head"
+        return head
+
+    def _row(self, index: int, texts: Sequence[Runs]) -> Row:
+        row = self.element.child("TR")
+        elements = [
+            row.child("TH", attributes=SCOPE.format("Row"))
+            if self.block.row_headers and column == 0
+            else row.child("TD")
+            for column in range(len(texts))
+        ]
+        styles = [self._cell_style(column) for column in range(len(texts))]
+        cells = self._cells(texts, styles, elements)
+        shaded = index in self.block.shaded_rows
+
+        def behind(pen: Pen, frame: Frame) -> None:
+            if shaded:
+                pen.box(frame, fill=self.flow.look.neutral)
+            colour = self.flow.look.hairline
+            pen.rule((frame.x0, frame.y0), (frame.x1, frame.y0), colour, 0.5)
+            if self.block.min_row_mm:
+                self._uprights(pen, frame)
+
+        box = Row(
+            self.width, cells, self.flow.rtl, pad=self.pad_y, least=self.block.min_row_mm * MM,
+            behind=behind, middle=bool(self.block.min_row_mm),
+        )  # fmt: skip
+        box.kind = "table row"
+        return box
+
+    def _uprights(self, pen: Pen, frame: Frame) -> None:
+        """Rules between columns, where a row is to be written in."""
+        offset = 0.0
+        for width in self.widths[:-1]:
+            offset += width
+            x = frame.x1 - offset if self.flow.rtl else frame.x0 + offset
+            pen.rule((x, frame.y0), (x, frame.y1), self.flow.look.hairline, 0.5)
+
+
+def _says(runs: Runs) -> bool:
+    return any(run.text.strip() for run in runs)

@@ -1,0 +1,119 @@
+"""Headings, paragraphs and lists."""
+
+from __future__ import annotations
+
+from docbuilder.document.blocks import Heading, ListBlock, Paragraph, Run
+from docbuilder.layout.boxes import Box, Stack
+from docbuilder.layout.flow import Flow, MeasureAll
+from docbuilder.layout.geometry import Frame
+from docbuilder.layout.lettering import TextBox
+from docbuilder.layout.pdf_file import Bookmark
+from docbuilder.layout.pen import Pen
+from docbuilder.layout.rows import Cell, Row
+from docbuilder.layout.structure import Element
+
+__all__ = ["DraftMark", "HeadingBox", "measure_heading", "measure_list", "measure_paragraph"]
+
+
+class HeadingBox(TextBox):
+    """A heading: stays with what follows and becomes a bookmark."""
+
+    kind = "heading"
+    keep_next = True
+    level = 1
+    bookmark = ""
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw, and note the page for the outline."""
+        if self.bookmark and not pen.in_artifact:
+            pen.file.bookmarks.append(Bookmark(self.level, self.bookmark, pen.page, top + 6))
+        super().draw(pen, x, top)
+
+
+def measure_heading(block: Heading, width: float, flow: Flow, parent: Element) -> list[Box]:
+    """Return the heading's box."""
+    size = flow.look.heading_pt(block.level)
+    if width < flow.look.measure * 0.6:
+        size = min(size, flow.text_pt * {1: 1.4, 2: 1.15, 3: 1.05}[block.level])
+    tone = "accent" if block.level < 3 else "black"
+    style = flow.style(size, bold=True, tone=tone, leading=1.2)
+    box = HeadingBox(block.runs, width, style, parent.child(f"H{block.level}"))
+    box.level = block.level
+    if flow.outline:
+        box.bookmark = "".join(run.text for run in block.runs)
+    box.before = flow.space({1: 0, 2: 6, 3: 4}[block.level])
+    box.after = flow.space({1: 3, 2: 2, 3: 1}[block.level])
+    return [box]
+
+
+class DraftMark(Stack):
+    """The awaiting-review line: a framed strip."""
+
+    kind = "draft"
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Draw the frame behind the words."""
+        frame = Frame(x, top - self.height, x + self.width, top)
+        pen.box(frame, stroke=(0, 0, 0), width_pt=1.2)
+        super().draw(pen, x, top)
+
+
+def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Element) -> list[Box]:
+    """Return the paragraph's box, in the measure that its size allows."""
+    size = {
+        "lead": flow.text_pt * 1.15, "small": min(flow.look.small_pt, flow.text_pt),
+    }.get(block.role, flow.text_pt)  # fmt: skip
+    style = flow.style(
+        round(size, 1), tone="grey" if block.role == "small" else "black",
+        bold=block.role == "draft",
+    )  # fmt: skip
+    element = parent.child("P")
+    measure = min(width, flow.look.measure * max(1.0, size / flow.look.text_pt))
+    if block.role == "draft":
+        return [_draft(block, width, flow, parent)]
+    box = TextBox(block.runs, width, style, element, measure=measure)
+    box.before = box.after = flow.space(2 if block.role != "small" else 1.5)
+    return [box]
+
+
+def _draft(block: Paragraph, width: float, flow: Flow, parent: Element) -> Box:
+    pad = flow.space(2)
+    text = TextBox(block.runs, width - 2 * pad, flow.style(bold=True), parent.child("P"))
+    cell = Cell(pad, Stack(width - 2 * pad, [text]))
+    box = DraftMark(width, [Row(width, [cell], flow.rtl, pad=pad)], whole=True)
+    box.before = box.after = flow.space(3)
+    return box
+
+
+def measure_list(
+    block: ListBlock, width: float, flow: Flow, parent: Element, measure_all: MeasureAll
+) -> list[Box]:
+    """Return one row per item: its mark, then its blocks."""
+    listed = parent.child(
+        "L", attributes=f"<</O/List/ListNumbering/{'Decimal' if block.ordered else 'Disc'}>>"
+    )
+    marks = [f"{block.start + i}." if block.ordered else "•" for i in range(len(block.items))]
+    style = flow.style(bold=True, tone="accent")
+    widest = max(
+        (TextBox((Run(mark),), width, style, None).natural_width for mark in marks), default=0.0
+    )
+    indent = widest + flow.text_pt * (0.5 if block.ordered else 0.6)
+    rows: list[Box] = []
+    for mark, blocks in zip(marks, block.items, strict=True):
+        item = listed.child("LI")
+        label = TextBox((Run(mark),), widest + 1, style, item.child("Lbl"))
+        body = item.child("LBody")
+        boxes = measure_all(blocks, width - indent, flow, body)
+        for box in boxes:
+            box.keep_next = False
+        row = Row(
+            width,
+            [Cell(0, Stack(widest + 1, [label])), Cell(indent, Stack(width - indent, boxes))],
+            flow.rtl,
+        )
+        row.kind = "item"
+        row.before = row.after = flow.space(1)
+        rows.append(row)
+    if rows:
+        rows[0].before = rows[-1].after = flow.space(2)
+    return rows
