@@ -1,0 +1,208 @@
+"""Two documents of one plan, in two languages, as one document side by side.
+
+Both come from the same template and the same plan, so they have the same blocks in the
+same order; anything else is a bug of ours and stops the build. Text stands in aligned
+pairs. What is written by hand stands once, with its labels in both languages: two boxes
+for one statement could be ticked two ways.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from docbuilder.document.blocks import (
+    Block,
+    CheckItem,
+    Columns,
+    Document,
+    Furniture,
+    KeepTogether,
+    ListBlock,
+    PageBreak,
+    Pair,
+    Pairs,
+    Panel,
+    Paragraph,
+    QrCode,
+    Run,
+    Runs,
+    SignatureBlock,
+    SignatureLine,
+    Table,
+    WriteLines,
+)
+from docbuilder.language.isolates import FSI, PDI
+
+__all__ = ["pair_documents"]
+
+
+def pair_documents(first: Document, second: Document, heads: tuple[str, str]) -> Document:
+    """Set *second* beside *first*, block by block and list item by list item.
+
+    Args:
+        first: In the patient's language; its direction and furniture lead.
+        second: The same document in the clinic's language.
+        heads: What the two languages are called, each in its own.
+
+    Raises:
+        ValueError: The two do not have the same structure.
+    """
+    if first.kind != second.kind or first.language == second.language:
+        raise ValueError("two documents of one kind in two languages are wanted")
+    joiner = _Joiner(second.language, first.rtl != second.rtl)
+    frame = Pairs((), second.language, second.rtl, ((Run(heads[0]),), _own(heads[1], second)))
+    blocks = tuple(_paired(first.blocks, second.blocks, joiner, frame))
+    return replace(first, blocks=blocks, furniture=_furniture(first, second, joiner))
+
+
+def _own(text: str, document: Document) -> Runs:
+    return (Run(text, language=document.language),)
+
+
+@dataclass(frozen=True, slots=True)
+class _Joiner:
+    """Joins two labels in one line, each keeping its direction and language."""
+
+    language: str
+    mixed: bool
+
+    def text(self, first: str, second: str) -> str:
+        if first == second or not first or not second:
+            return first or second
+        if self.mixed:
+            return f"{FSI}{first}{PDI} / {FSI}{second}{PDI}"
+        return f"{first} / {second}"
+
+    def runs(self, first: Runs, second: Runs) -> Runs:
+        if first == second or not first or not second:
+            return first or self.marked(second)
+        if self.mixed:
+            middle = Run(f"{PDI} / {FSI}")
+            return (Run(FSI), *first, middle, *self.marked(second), Run(PDI))
+        return (*first, Run(" / "), *self.marked(second))
+
+    def marked(self, runs: Runs) -> Runs:
+        """Say of each run that it is in the second language, where it says nothing."""
+        return tuple(run if run.language else replace(run, language=self.language) for run in runs)
+
+
+@dataclass(slots=True)
+class _Rows:
+    """Gathers neighbouring pairs into one `Pairs` and lets whole-width blocks between."""
+
+    frame: Pairs
+    pairs: list[Pair] = field(default_factory=list)
+
+    def close(self) -> Iterator[Block]:
+        if self.pairs:
+            yield replace(self.frame, pairs=tuple(self.pairs))
+            self.pairs = []
+
+
+def _paired(
+    first: Sequence[Block], second: Sequence[Block], joiner: _Joiner, frame: Pairs
+) -> Iterator[Block]:
+    rows = _Rows(frame)
+    for one, other in zip(_flat(first), _flat(second), strict=True):
+        if type(one) is not type(other):
+            raise ValueError(f"{type(one).__name__} stands beside {type(other).__name__}")
+        whole = _whole_width(one, other, joiner, frame)
+        if whole is None:
+            rows.pairs.extend(_pairs(one, other))
+        else:
+            yield from rows.close()
+            yield from whole
+    yield from rows.close()
+
+
+def _flat(blocks: Sequence[Block]) -> Iterator[Block]:
+    """Undo two columns: each half is too narrow to be halved again."""
+    for block in blocks:
+        if isinstance(block, Columns):
+            yield from _flat(block.first)
+            yield from _flat(block.second)
+        else:
+            yield block
+
+
+def _pairs(one: Block, other: Block) -> Iterator[Pair]:
+    if isinstance(one, ListBlock) and isinstance(other, ListBlock):
+        for number, (item, other_item) in enumerate(
+            zip(one.items, other.items, strict=True), start=one.start
+        ):
+            yield Pair(
+                ListBlock((item,), one.ordered, number), ListBlock((other_item,), one.ordered, number)
+            )
+    elif isinstance(one, CheckItem) and isinstance(other, CheckItem):
+        words = f" ({' / '.join(other.yes_no_words)})" if other.box == "yes_no" else ""
+        yield Pair(one, Paragraph((*other.runs, Run(words)) if words else other.runs))
+    else:
+        yield Pair(one, other)
+
+
+def _whole_width(
+    one: Block, other: Block, joiner: _Joiner, frame: Pairs
+) -> tuple[Block, ...] | None:
+    """Return what stands once across both columns; None for what stands in pairs."""
+    if isinstance(one, WriteLines) and isinstance(other, WriteLines):
+        return (replace(one, label=joiner.runs(one.label, other.label)),)
+    if isinstance(one, SignatureBlock) and isinstance(other, SignatureBlock):
+        return _signatures(one, other, joiner, frame)
+    if isinstance(one, KeepTogether) and isinstance(other, KeepTogether):
+        return (KeepTogether(tuple(_paired(one.blocks, other.blocks, joiner, frame))),)
+    if isinstance(one, Table) and isinstance(other, Table) and _is_blank(one):
+        return (_table(one, other, joiner),)
+    if isinstance(one, QrCode) and isinstance(other, QrCode):
+        return (replace(one, caption=joiner.text(one.caption, other.caption)),)
+    if isinstance(one, PageBreak):
+        return (one,)
+    if isinstance(one, Panel) and isinstance(other, Panel):
+        _same_structure(one.blocks, other.blocks)
+    return None
+
+
+def _is_blank(table: Table) -> bool:
+    return not any(cell for row in table.rows for cell in row)
+
+
+def _table(one: Table, other: Table, joiner: _Joiner) -> Table:
+    columns = tuple(
+        replace(column, header=joiner.runs(column.header, beside.header))
+        for column, beside in zip(one.columns, other.columns, strict=True)
+    )
+    return replace(one, columns=columns, caption=joiner.runs(one.caption, other.caption))
+
+
+def _signatures(
+    one: SignatureBlock, other: SignatureBlock, joiner: _Joiner, frame: Pairs
+) -> tuple[Block, ...]:
+    """The statement in both languages, and one line for each signer, kept together."""
+    lines = tuple(
+        _line(line, beside, joiner) for line, beside in zip(one.lines, other.lines, strict=True)
+    )
+    statement = Pair(Paragraph(one.statement), Paragraph(other.statement))
+    block = replace(one, statement=(), lines=lines)
+    return (KeepTogether((replace(frame, pairs=(statement,)), block)),)
+
+
+def _line(one: SignatureLine, other: SignatureLine, joiner: _Joiner) -> SignatureLine:
+    fields = tuple(
+        (joiner.text(label, beside), share)
+        for (label, share), (beside, _) in zip(one.fields, other.fields, strict=True)
+    )
+    return replace(one, role=joiner.runs(one.role, other.role), fields=fields)
+
+
+def _same_structure(first: Sequence[Block], second: Sequence[Block]) -> None:
+    if [type(block) for block in first] != [type(block) for block in second]:
+        raise ValueError("two panels side by side do not hold the same blocks")
+
+
+def _furniture(first: Document, second: Document, joiner: _Joiner) -> Furniture:
+    one, other = first.furniture, second.furniture
+    return replace(
+        one,
+        initials_label=joiner.text(one.initials_label, other.initials_label),
+        review_line=joiner.text(one.review_line, other.review_line),
+    )

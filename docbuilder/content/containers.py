@@ -1,0 +1,116 @@
+"""Boxes and groups that a template opens with `{% call panel(...) %} ... {% endcall %}`.
+
+The body of the call is template text like any other; it comes here rendered, is parsed
+into blocks, and goes back into the template as one block token.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from docbuilder.content.job import Job
+from docbuilder.content.markdown import split_pictures
+from docbuilder.content.tokens import Prose, TemplateFault
+from docbuilder.document.blocks import (
+    Columns,
+    KeepTogether,
+    PageBreak,
+    Panel,
+    Paragraph,
+    Run,
+    Step,
+    Steps,
+)
+
+__all__ = ["CONTAINERS"]
+
+Caller = Callable[[], str]
+
+
+def panel(job: Job, kind: str, title: Prose, *, caller: Caller) -> Prose:
+    """Box its body; "stop" and "caution" carry their sign and its word."""
+    blocks = job.blocks(caller())
+    if kind == "stop":
+        # NOTE: Word on the red stop sign above the list of dangers. One short word.
+        sign = job.plain(job.pgettext("safety", "STOP"))
+    elif kind == "caution":
+        # NOTE: Word on the warning triangle. One short word.
+        sign = job.plain(job.pgettext("safety", "CAUTION"))
+    elif kind in ("info", "plain"):
+        sign = ""
+    else:
+        raise TemplateFault(f"no panel of the kind {kind!r}; use stop, caution, info or plain")
+    return job.store.block(Panel(kind, job.runs(title), blocks, sign))  # type: ignore[arg-type]
+
+
+def lead(job: Job, *, caller: Caller) -> Prose:
+    """Set its one paragraph larger, as an opening."""
+    return job.store.block(_paragraph(job, caller, "lead"))
+
+
+def small(job: Job, *, caller: Caller) -> Prose:
+    """Set its one paragraph small: sources and legal lines."""
+    return job.store.block(_paragraph(job, caller, "small"))
+
+
+def _paragraph(job: Job, caller: Caller, role: str) -> Paragraph:
+    blocks = job.blocks(caller())
+    if len(blocks) != 1 or not isinstance(blocks[0], Paragraph):
+        raise TemplateFault(f"{role}() holds exactly one paragraph")
+    return replace(blocks[0], role=role)  # type: ignore[arg-type]
+
+
+def keep(job: Job, *, caller: Caller) -> Prose:
+    """Keep its body on one page."""
+    return job.store.block(KeepTogether(job.blocks(caller())))
+
+
+def columns(job: Job, share: float = 0.5, *, caller: Caller) -> Prose:
+    """Set its body in two columns, parted by `{{ next_column() }}`."""
+    blocks = job.blocks(caller())
+    cuts = [index for index, block in enumerate(blocks) if block == _CUT]
+    if len(cuts) != 1:
+        raise TemplateFault("columns() holds next_column() once")
+    first, second = blocks[: cuts[0]], blocks[cuts[0] + 1 :]
+    return job.store.block(Columns(first, second, share))
+
+
+_CUT = Paragraph((Run("\ue00e"),))
+
+
+def next_column(job: Job) -> Prose:
+    """Part the two columns."""
+    return job.store.block(_CUT)
+
+
+def page_break(job: Job) -> Prose:
+    """Start a new page."""
+    return job.store.block(PageBreak())
+
+
+def steps(job: Job, *, caller: Caller) -> Prose:
+    """Number its lines as steps, one a line; a picture() in a line stands beside its step."""
+    lines = [line for line in caller().split("\n") if line.strip()]
+    if not lines:
+        raise TemplateFault("steps() holds one step a line")
+    return job.store.block(Steps(tuple(_step(job, line) for line in lines)))
+
+
+def _step(job: Job, line: str) -> Step:
+    text, picture = split_pictures(line, job.store)
+    if picture is None:
+        return Step(job.runs(text))
+    return Step(job.runs(text), picture.scene, picture.alt)
+
+
+CONTAINERS: dict[str, Callable[..., Prose]] = {
+    "panel": panel,
+    "lead": lead,
+    "small": small,
+    "keep": keep,
+    "columns": columns,
+    "next_column": next_column,
+    "page_break": page_break,
+    "steps": steps,
+}

@@ -1,0 +1,224 @@
+"""The plan's dates in words: when to use the unit, the calendar, and the diary's rows."""
+
+from __future__ import annotations
+
+from calendar import Calendar
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import groupby
+from typing import Literal
+
+from docbuilder.content.job import Job
+from docbuilder.content.tokens import Fact, Prose
+from docbuilder.document.blocks import (
+    CalendarDay,
+    CalendarGrid,
+    CalendarMonth,
+    Column,
+    Run,
+    Runs,
+    Table,
+)
+from docbuilder.model.plan import Session
+
+__all__ = ["DAYS", "DiaryWeek"]
+
+CalendarMark = Literal["none", "session", "rest", "review", "pads", "battery", "call"]
+DIARY_ROW_MM = 9.5
+"""Room to write by hand; 9 mm is the least."""
+
+
+@dataclass(frozen=True, slots=True)
+class DiaryWeek:
+    """One week of the course with its planned sessions."""
+
+    number: int
+    sessions: tuple[Session, ...]
+    taper: bool
+
+
+def weeks(job: Job) -> tuple[DiaryWeek, ...]:
+    """Return the weeks of the plan in order."""
+    grouped = groupby(job.plan.schedule.sessions, key=lambda session: session.week)
+    return tuple(
+        DiaryWeek(number, kept, kept[0].phase == "taper")
+        for number, sessions in grouped
+        if (kept := tuple(sessions))
+    )
+
+
+def which_days(job: Job) -> Prose:
+    """Say on which days of the week the sessions fall."""
+    pattern = job.plan.schedule.pattern
+    if len(pattern) == 7:
+        return job.gettext("Use the unit every day.")
+    if pattern:
+        names = job.listed([job.words.weekday(number) for number in pattern])
+        # NOTE: %(days)s is a list of weekdays, for example "Monday, Wednesday and Friday".
+        return job.gettext("Your days are: %(days)s.", days=names)
+    return job.gettext("Your days are marked in the calendar.")
+
+
+def calendar(job: Job) -> Prose:
+    """Return the months of the plan with every session and date marked."""
+    marks = _marks(job)
+    first, last = min(marks), max(marks)
+    months, month = [], first.replace(day=1)
+    while month <= last:
+        months.append(_month(job, month, marks))
+        month = (month + timedelta(days=31)).replace(day=1)
+    used = {mark for day in marks.values() for mark in day}
+    key = tuple((mark, job.plain(_word(job, mark))) for mark in _ORDER if mark in used)
+    return job.store.block(CalendarGrid(tuple(months), key))
+
+
+_ORDER: tuple[CalendarMark, ...] = ("session", "rest", "call", "review", "pads", "battery")
+_FIRST: tuple[CalendarMark, ...] = ("review", "call", "pads", "battery", "session", "rest")
+"""Which mark a day shows when several fall on it; its words name them all."""
+
+
+def _marks(job: Job) -> dict[date, list[CalendarMark]]:
+    schedule, supplies = job.plan.schedule, job.plan.supplies
+    marks: dict[date, list[CalendarMark]] = {}
+    dated: tuple[tuple[CalendarMark, tuple[date, ...]], ...] = (
+        ("session", tuple(session.day for session in schedule.sessions)),
+        ("review", schedule.reviews),
+        ("call", (schedule.call_on,)),
+        ("pads", supplies.pad_changes),
+        ("battery", supplies.battery_changes),
+    )
+    for mark, days in dated:
+        for day in days:
+            marks.setdefault(day, []).append(mark)
+    day = schedule.starts_on
+    while day < schedule.ends_on:
+        if not {"session", "review", "call"} & set(marks.get(day, ())):
+            marks.setdefault(day, []).append("rest")
+        day += timedelta(days=1)
+    return marks
+
+
+def _month(job: Job, month: date, marks: dict[date, list[CalendarMark]]) -> CalendarMonth:
+    numbers = {session.day: session.number for session in job.plan.schedule.sessions}
+    weeks = Calendar(job.words.first_weekday).monthdatescalendar(month.year, month.month)
+    rows = tuple(
+        tuple(
+            _day(job, day, marks.get(day, []), numbers.get(day))
+            if day.month == month.month
+            else None
+            for day in week
+        )
+        for week in weeks
+    )
+    names = job.words.weekday_names("abbreviated")
+    return CalendarMonth(job.words.month_title(month), names, rows)
+
+
+def _day(job: Job, day: date, marks: list[CalendarMark], number: int | None) -> CalendarDay:
+    shown = next((mark for mark in _FIRST if mark in marks), "none")
+    words = [job.plain(_word(job, mark)) for mark in _ORDER if mark in marks]
+    return CalendarDay(
+        number=job.words.number(day.day),
+        mark=shown,
+        word=job.words.list(words) if words else "",
+        session="" if number is None else job.words.number(number),
+    )
+
+
+def _word(job: Job, mark: CalendarMark) -> Prose:
+    if mark == "session":
+        # NOTE: In the key of the calendar: a day to use the unit.
+        return job.gettext("Session")
+    if mark == "rest":
+        # NOTE: In the key of the calendar: a day without the unit.
+        return job.gettext("Rest day")
+    if mark == "call":
+        # NOTE: In the key of the calendar: the clinic phones the patient.
+        return job.gettext("We call you")
+    if mark == "review":
+        # NOTE: In the key of the calendar: appointment at the clinic.
+        return job.gettext("Review")
+    if mark == "pads":
+        return job.gettext("New pads")
+    if job.plan.unit.battery.rechargeable:
+        return job.gettext("Charge the unit")
+    return job.gettext("New battery")
+
+
+def diary_table(job: Job, week: DiaryWeek) -> Prose:
+    """Return one week's rows, dated, with room to write."""
+    columns = (
+        Column(job.runs(job.gettext("Day")), 0.23),
+        Column(job.runs(job.gettext("Plan")), 0.10),
+        # NOTE: Column of the diary: what time of day the session began.
+        Column(job.runs(job.gettext("Start time")), 0.12),
+        # NOTE: Column of the diary: the number the unit shows for the current.
+        Column(job.runs(job.gettext("Strength")), 0.13),
+        # NOTE: Column of the diary: how the skin looks afterwards.
+        Column(job.runs(job.gettext("Skin after")), 0.13),
+        # NOTE: Column of the diary: how much the problem bothered, 0 not at all, 10 worst.
+        Column(job.runs(job.gettext("Bother 0–10")), 0.11),
+        Column(job.runs(job.gettext("Notes")), 0.18),
+    )
+    setting = job.plan.setting("session_minutes")
+    minutes: Runs = () if setting is None else _value(job, setting.settable)
+    rows = tuple(
+        (_cell(job.day(session.day, "short").text), minutes, (), (), (), (), ())
+        for session in week.sessions
+    )
+    table = Table(columns, rows, row_headers=True, min_row_mm=DIARY_ROW_MM)
+    return job.store.block(table)
+
+
+def _value(job: Job, value: object) -> Runs:
+    return _cell(job.fact(value).text)
+
+
+def _cell(text: str) -> Runs:
+    return (Run(text),) if text else ()
+
+
+def week_box(job: Job, week: DiaryWeek) -> Prose:
+    """Return the summary of one week: three questions, one empty cell each."""
+    done = job.ngettext(
+        "Sessions done (of %(num)s)", "Sessions done (of %(num)s)", len(week.sessions)
+    )
+    columns = (
+        Column(job.runs(done), 0.3),
+        Column(job.runs(job.gettext("How was my skin?")), 0.35),
+        # NOTE: 0 is no better at all, 10 is all well.
+        Column(job.runs(job.gettext("How much better? 0–10")), 0.35),
+    )
+    caption = job.runs(job.gettext("My week"))
+    table = Table(columns, (((), (), ()),), min_row_mm=DIARY_ROW_MM, caption=caption)
+    return job.store.block(table)
+
+
+def bladder_table(job: Job, rows: int) -> Prose:
+    """Return one day of the bladder diary: empty rows, one a visit or a drink."""
+    columns = (
+        # NOTE: Column of the bladder diary: time of day.
+        Column(job.runs(job.gettext("Time")), 0.16),
+        # NOTE: Column of the bladder diary. ml is millilitres.
+        Column(job.runs(job.gettext("Drink (ml)")), 0.21),
+        # NOTE: Column of the bladder diary: urine passed, measured in a jug.
+        Column(job.runs(job.gettext("Passed (ml)")), 0.21),
+        # NOTE: Column of the bladder diary: how strong the urge to go was.
+        Column(job.runs(job.gettext("Urge 0–4")), 0.18),
+        # NOTE: Column of the bladder diary: tick when urine leaked.
+        Column(job.runs(job.gettext("Leak?")), 0.24),
+    )
+    empty: tuple[Runs, ...] = ((), (), (), (), ())
+    table = Table(columns, (empty,) * rows, min_row_mm=DIARY_ROW_MM)
+    return job.store.block(table)
+
+
+DAYS: dict[str, Callable[..., Prose | Fact | tuple[DiaryWeek, ...]]] = {
+    "weeks": weeks,
+    "which_days": which_days,
+    "calendar": calendar,
+    "diary_table": diary_table,
+    "week_box": week_box,
+    "bladder_table": bladder_table,
+}

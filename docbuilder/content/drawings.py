@@ -1,0 +1,92 @@
+"""The drawings of one plan, their labels in words, as blocks for the templates."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from docbuilder.content.figures_text import label_texts, placement_alt, step_picture_alt
+from docbuilder.content.job import Job
+from docbuilder.content.tokens import Picture, Prose, TemplateFault
+from docbuilder.document.blocks import FigureBlock
+from docbuilder.document.scene import Scene
+from docbuilder.errors import Issue, Refused
+from docbuilder.figures.placement import placement_scene
+from docbuilder.figures.steps import STEP_NAMES, step_scene
+from docbuilder.figures.true_size import true_size_scene
+from docbuilder.figures.unit_face import unit_face_scene
+
+__all__ = ["DRAWINGS", "placement_drawing"]
+
+UNIT_FACE_MM = 42.0
+
+
+def placement_figure(job: Job, width_mm: float | None = None) -> Prose:
+    """Return where the pads go, drawn to the patient's scale."""
+    drawing = FigureBlock(placement_drawing(job), placement_alt(job), width_mm=width_mm)
+    return job.store.block(drawing)
+
+
+def placement_drawing(job: Job) -> Scene:
+    """Return the placement drawing with its labels in words.
+
+    Raises:
+        Refused: The pads do not fit a person of this height.
+    """
+    rx, height = job.rx, job.rx.patient.height_cm
+    stature = None if height is None else height * 10.0
+    try:
+        scene = placement_scene(
+            rx.placement, rx.side, rx.tibial_variant, job.plan.pads, stature
+        )
+    except ValueError as fault:
+        raise Refused([_cannot_draw(job, "placement", str(fault))]) from fault
+    return _worded(job, scene)
+
+
+def true_size_figure(job: Job) -> Prose:
+    """Return ruler, pad outline and check line, to be printed at their own size."""
+    try:
+        scene = true_size_scene(job.plan.pads)
+    except ValueError as fault:
+        raise Refused([_cannot_draw(job, "pads", str(fault))]) from fault
+    # NOTE: Read aloud instead of the drawing.
+    alt = job.gettext("A ruler of 10 cm, a bar to check the print, and the outline of your pad.")
+    return job.store.block(FigureBlock(_worded(job, scene), job.plain(alt)))
+
+
+def unit_figure(job: Job) -> Prose:
+    """Return the unit's face with its keys as the steps name them."""
+    unit, first = job.plan.unit, job.plan.steps[0]
+    strength = (*unit.strength_up_key.values(), *unit.strength_down_key.values())
+    scene = unit_face_scene(unit.keys, first.shows, unit.channels, strength)
+    keys = job.listed(list(unit.keys))
+    # NOTE: Read aloud instead of the drawing of the unit. %(keys)s is a list of key names.
+    alt = job.gettext("Drawing of the unit with its display and these keys: %(keys)s.", keys=keys)
+    return job.store.block(FigureBlock(scene, job.plain(alt), width_mm=UNIT_FACE_MM))
+
+
+def picture(job: Job, name: str) -> Picture:
+    """Return the small picture of a step, to stand in the step's line."""
+    if name not in STEP_NAMES:
+        raise TemplateFault(f"no step picture {name!r}; there are {', '.join(STEP_NAMES)}")
+    return job.store.picture(step_scene(name), step_picture_alt(job, name))
+
+
+def _worded(job: Job, scene: Scene) -> Scene:
+    return scene.with_texts(
+        label_texts(job, frozenset(label.key for label in scene.labels if not label.text))
+    )
+
+
+def _cannot_draw(job: Job, field: str, found: str) -> Issue:
+    return Issue(
+        job.rx.place(field), field, found, "pads that fit the place", "choose smaller pads"
+    )
+
+
+DRAWINGS: dict[str, Callable[..., Prose | Picture]] = {
+    "placement_figure": placement_figure,
+    "true_size_figure": true_size_figure,
+    "unit_figure": unit_figure,
+    "picture": picture,
+}

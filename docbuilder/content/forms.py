@@ -1,0 +1,141 @@
+"""What is filled in by hand: boxes to tick, lines to write on, signatures, and the code."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from docbuilder.content.job import Job
+from docbuilder.content.tokens import Prose, TemplateFault
+from docbuilder.document.blocks import (
+    CheckItem,
+    Column,
+    QrCode,
+    Runs,
+    SignatureBlock,
+    SignatureLine,
+    Table,
+    WriteLines,
+)
+
+__all__ = ["FORMS"]
+
+ROW_MM = 9.5
+"""Room to write by hand."""
+
+
+def check(job: Job, text: Prose) -> Prose:
+    """Return a box to tick."""
+    return job.store.block(CheckItem(job.runs(text)))
+
+
+def initial(job: Job, text: Prose) -> Prose:
+    """Return a box for initials."""
+    return job.store.block(CheckItem(job.runs(text), "initials"))
+
+
+def yes_no(job: Job, text: Prose) -> Prose:
+    """Return a statement with a box for yes and one for no."""
+    words = (job.plain(job.gettext("Yes")), job.plain(job.gettext("No")))
+    return job.store.block(CheckItem(job.runs(text), "yes_no", words))
+
+
+def write_lines(job: Job, label: Prose, lines: int = 1) -> Prose:
+    """Return a label and ruled room for handwriting, 9 mm a line."""
+    return job.store.block(WriteLines(job.runs(label), lines))
+
+
+def signatures(job: Job, statement: Prose, roles: Sequence[str]) -> Prose:
+    """Return the lines for *roles*, in order, each with signature, name, date and time."""
+    unknown = [role for role in roles if role not in _ROLES]
+    if unknown:
+        raise TemplateFault(f"no signature line for {', '.join(unknown)}; known: {sorted(_ROLES)}")
+    fields = (
+        (job.plain(job.gettext("Signature")), 0.36),
+        (job.plain(job.gettext("Name in print")), 0.32),
+        (job.plain(job.gettext("Date")), 0.18),
+        (job.plain(job.gettext("Time")), 0.14),
+    )
+    lines = tuple(
+        SignatureLine(job.runs(_ROLES[role](job)), fields, ("", _name(job, role), "", ""))
+        for role in roles
+    )
+    return job.store.block(SignatureBlock(job.runs(statement), lines))
+
+
+def _patient(job: Job) -> Prose:
+    return job.pgettext("consent", "Patient")
+
+
+def _representative(job: Job) -> Prose:
+    # NOTE: Signs for a child or for an adult who cannot decide alone.
+    return job.pgettext("consent", "Parent, guardian or legal representative")
+
+
+def _child(job: Job) -> Prose:
+    # NOTE: Assent is the child's own yes, beside the parent's consent.
+    return job.pgettext("consent", "Child’s own agreement (assent)")
+
+
+def _clinician(job: Job) -> Prose:
+    # NOTE: The professional who had the talk with the patient, not a clerk.
+    return job.pgettext("consent", "Clinician who explained the treatment")
+
+
+def _interpreter(job: Job) -> Prose:
+    return job.pgettext("consent", "Interpreter")
+
+
+def _witness(job: Job) -> Prose:
+    return job.pgettext("consent", "Witness")
+
+
+_ROLES: dict[str, Callable[[Job], Prose]] = {
+    "patient": _patient,
+    "representative": _representative,
+    "child": _child,
+    "clinician": _clinician,
+    "interpreter": _interpreter,
+    "witness": _witness,
+}
+
+
+def _name(job: Job, role: str) -> str:
+    rx = job.rx
+    names = {
+        "patient": rx.patient.name,
+        "child": rx.patient.name,
+        "clinician": rx.clinician.name,
+        "representative": rx.patient.guardian_name or "",
+        "interpreter": rx.patient.interpreter_name or "",
+    }
+    return job.text(names.get(role, "")).text
+
+
+def blank_table(
+    job: Job, heads: Sequence[Prose], shares: Sequence[float], rows: int
+) -> Prose:
+    """Return a table of empty rows to fill in by hand."""
+    if len(heads) != len(shares):
+        raise TemplateFault("blank_table() needs one share a head")
+    columns = tuple(
+        Column(job.runs(head), share) for head, share in zip(heads, shares, strict=True)
+    )
+    empty: tuple[Runs, ...] = ((),) * len(columns)
+    return job.store.block(Table(columns, (empty,) * rows, min_row_mm=ROW_MM))
+
+
+def document_code(job: Job) -> Prose:
+    """Return the code that holds the document id and nothing else."""
+    caption = job.plain(job.gettext("Document: %(id)s", id=job.ltr(job.issue.document_id)))
+    return job.store.block(QrCode(job.issue.document_id, caption))
+
+
+FORMS: dict[str, Callable[..., Prose]] = {
+    "check": check,
+    "initial": initial,
+    "yes_no": yes_no,
+    "write_lines": write_lines,
+    "signatures": signatures,
+    "blank_table": blank_table,
+    "document_code": document_code,
+}
