@@ -32,8 +32,8 @@ _CLOCK = re.compile(r"(?:[01][0-9]|2[0-3]):[0-5][0-9]", re.ASCII)
 _MARKUP = frozenset("<>{}[]|\\`")
 _OVERRIDES = frozenset(range(0x202A, 0x202F))
 _TAG = re.compile(
-    r"(?P<language>[a-z]{2,3})(?:-[a-z]{3}){0,3}(?:-(?P<script>[a-z]{4}))?"
-    r"(?:-(?P<region>[a-z]{2}|[0-9]{3}))?(?:-(?:[a-z0-9]{5,8}|[0-9][a-z0-9]{3}))*"
+    r"[a-z]{2,3}(?:-[a-z]{3}){0,3}(?:-[a-z]{4})?"
+    r"(?:-(?:[a-z]{2}|[0-9]{3}))?(?:-(?:[a-z0-9]{5,8}|[0-9][a-z0-9]{3}))*"
     r"(?:-[a-wy-z0-9](?:-[a-z0-9]{2,8})+)*(?:-x(?:-[a-z0-9]{1,8})+)?",
     re.ASCII | re.IGNORECASE,
 )
@@ -113,7 +113,7 @@ def decimal(
         value = scalar(node, allowed)
         written = value.text
         if not value.plain or not _NUMBER.fullmatch(written) or len(written) > 30:
-            hint = _number_hint(written, value.plain)
+            hint = _number_hint(written)
             raise Unfit(Fault(node.line, shown(written), allowed, hint))
         number = Decimal(written)
         if not bottom <= number <= top:
@@ -212,63 +212,63 @@ def language_tag() -> Convert[str]:
 
     def read(node: Node) -> str:
         value = scalar(node, allowed)
-        match = _TAG.fullmatch(value.text) if len(value.text) <= 35 else None
-        if not match:
+        if len(value.text) > 35 or not _TAG.fullmatch(value.text):
             hint = "write the two letters of the language"
             if "_" in value.text:
                 hint = "write a dash in place of the underscore"
             raise Unfit(Fault(node.line, shown(value.text), allowed, hint))
-        return _usual_case(match)
+        return _usual_case(value.text)
 
     return read
 
 
-def _usual_case(match: re.Match[str]) -> str:
-    tag = match[0].lower()
-    spans = {match.start("script"): str.title, match.start("region"): str.upper}
-    parts, start = [], 0
-    for part in tag.split("-"):
-        parts.append(spans.get(start, str)(part))
-        start += len(part) + 1
+def _usual_case(tag: str) -> str:
+    """Write *tag* by the rule of RFC 5646 section 2.1.1, which goes by length alone."""
+    parts = tag.lower().split("-")
+    for at, part in enumerate(parts[1:], start=1):
+        if len(parts[at - 1]) == 1:
+            break  # after a singleton all stays small
+        parts[at] = {2: part.upper(), 4: part.title()}.get(len(part), part)
     return "-".join(parts)
 
 
-def _number_hint(written: str, plain: bool) -> str:
-    if not plain and _NUMBER.fullmatch(written):
-        return "remove the quotes"
-    digits = "".join(
-        str(unicodedata.decimal(c)) if c.isdecimal() else {"٫": "."}.get(c, c) for c in written[:30]
+def _number_hint(written: str) -> str:
+    latin = "".join(
+        str(unicodedata.decimal(c)) if c.isdecimal() else {"٫": "."}.get(c, c) for c in written[:31]
     )
-    if digits != written[:30] and _NUMBER.fullmatch(digits):
-        return f"write Latin digits: {digits}"
-    if match := _WITH_UNIT.fullmatch(written[:30]):
+    if len(written) > 30:
+        pass
+    elif _NUMBER.fullmatch(written):
+        return "remove the quotes"
+    elif _NUMBER.fullmatch(latin):
+        return f"write Latin digits: {latin}"
+    elif match := _WITH_UNIT.fullmatch(written):
         return f"write {match[1]} alone: the key's name says the unit"
-    if _NUMBER.fullmatch(written[:30].replace(",", ".", 1)):
-        return f"write a point for the decimal mark: {written[:30].replace(',', '.', 1)}"
-    if re.fullmatch(r"0+[0-9.]+", written[:30]):
+    elif _NUMBER.fullmatch(written.replace(",", ".", 1)):
+        return f"write a point for the decimal mark: {written.replace(',', '.', 1)}"
+    elif re.fullmatch(r"0[0-9.]+", written, re.ASCII):
         return "remove the zero at the front"
     return "write digits, as in 20 or 2.5"
 
 
 def _odd_character(value: str, line: int, *, lines: bool) -> Fault | None:
     """Return the fault of the first character that must not reach paper."""
-    depth = 0
-    for c in value:
-        code, kind = ord(c), unicodedata.category(c)
-        if c == "\n" and lines:
-            depth = 0
-            continue
-        depth += (0x2066 <= code <= 0x2068) - (code == 0x2069)
-        what = _kind_of(code, kind) or ("an unpaired bidi isolate" if depth < 0 else "")
-        if what:
-            return Fault(line, f"{what}, U+{code:04X}", "text without it",
-                         "delete the character, or type the text again")  # fmt: skip
-    if depth:
-        return Fault(line, "an unpaired bidi isolate", "text without it", "type the text again")
+    hint = "delete the character, or type the text again"
+    for paragraph in value.split("\n") if lines else [value]:
+        depth = 0
+        for c in paragraph:
+            code = ord(c)
+            depth += (0x2066 <= code <= 0x2068) - (code == 0x2069)
+            if what := _kind_of(c) or ("an unpaired bidi isolate" if depth < 0 else ""):
+                return Fault(line, f"{what}, U+{code:04X}", "text without it", hint)
+        if depth:
+            return Fault(line, "an unpaired bidi isolate", "text without it", hint)
     return None
 
 
-def _kind_of(code: int, category: str) -> str:
+def _kind_of(c: str) -> str:
+    """Name what is wrong with the character *c*; empty when nothing is."""
+    code, category = ord(c), unicodedata.category(c)
     if category == "Cc":
         return "a line break" if code in (0x0A, 0x0D, 0x85) else "a control character"
     if category in ("Zl", "Zp"):
