@@ -22,6 +22,7 @@ __all__ = ["figures_of"]
 
 PRACTICE = Source("common practice, no source")
 _WRITTEN = "taken from the prescription"
+_PRESCRIPTION = Source("definition", "the prescription")
 
 
 @dataclass(slots=True)
@@ -65,13 +66,14 @@ def _shown(value: object) -> str:
 
 def _setting(book: _Book, plan: Plan, protocol: Protocol, setting: Setting) -> None:
     name = f"settings.{setting.name}"
-    taken = _WRITTEN
+    taken, source = _WRITTEN, _PRESCRIPTION
     if setting.origin == "protocol":
+        source = setting.source
         taken = f"start value of the protocol for {protocol.indication} at {protocol.site}"
     elif setting.origin == "computed":
-        taken = "first channel, or one for each leg"
+        taken, source = "first channel, or one for each leg", DEFINITION
     reason = f"; reason by {setting.reason.name}: {setting.reason.text}" if setting.reason else ""
-    book.enter(f"{name}.prescribed", setting.prescribed, taken + reason, setting.source)
+    book.enter(f"{name}.prescribed", setting.prescribed, taken + reason, source)
     if setting.name == "channel":
         return
     if not isinstance(setting.settable, Quantity):
@@ -114,6 +116,7 @@ def _unit(book: _Book, plan: Plan) -> None:
     book.enter("unit.load_ohm", Quantity(unit.load_ohm, "ohm"), profile, source)
     hours = Quantity(unit.battery.hours_of_use, "h")
     book.enter("unit.battery.hours_of_use", hours, profile, source)
+    book.enter("unit.ramp_s", Quantity(unit.ramp_s, "s"), profile, source)
     book.enter("unit.battery.count", unit.battery.count, profile, source)
     for number, step in enumerate(plan.steps, start=1):
         if step.action == "strength":
@@ -128,7 +131,7 @@ def _pads(
     book: _Book, plan: Plan, protocol: Protocol, train: PulseTrain, origins: dict[str, str]
 ) -> None:
     pads, taken = plan.pads, origins["pads"]
-    source = protocol.pad_source
+    source = _PRESCRIPTION if taken == _WRITTEN else protocol.pad_source
     book.enter("pads.width_mm", Quantity(pads.width_mm, "mm"), taken, source)
     book.enter("pads.height_mm", Quantity(pads.height_mm, "mm"), taken, source)
     how = f"{number_text(pads.width_mm)} x {number_text(pads.height_mm)} / 100"
@@ -212,11 +215,13 @@ def _schedule(book: _Book, plan: Plan, protocol: Protocol, origins: dict[str, st
     schedule = plan.schedule
     timer = plan.setting("session_minutes")
     minutes = _shown(timer.settable) if timer else ""
-    book.enter("schedule.weeks", schedule.weeks, origins["weeks"], protocol.weeks.source)
-    book.enter(
-        "schedule.sessions_per_week", schedule.sessions_per_week, origins["sessions_per_week"],
-        protocol.sessions_per_week.source,
-    )  # fmt: skip
+    for name, value, span in (
+        ("weeks", schedule.weeks, protocol.weeks),
+        ("sessions_per_week", schedule.sessions_per_week, protocol.sessions_per_week),
+    ):
+        taken = origins[name]
+        source = _PRESCRIPTION if taken == _WRITTEN else span.source
+        book.enter(f"schedule.{name}", value, taken, source)
     _range(book, "schedule.weeks", protocol.weeks, "")
     _range(book, "schedule.sessions_per_week", protocol.sessions_per_week, "")
     count, dropped = len(schedule.sessions), len(schedule.skipped) - len(schedule.moved)
@@ -237,13 +242,13 @@ def _schedule(book: _Book, plan: Plan, protocol: Protocol, origins: dict[str, st
 
 def _dates(book: _Book, plan: Plan) -> None:
     schedule, start = plan.schedule, plan.prescription.schedule.start
-    book.enter("schedule.start", start, _WRITTEN)
+    book.enter("schedule.start", start, _WRITTEN, _PRESCRIPTION)
     book.enter("schedule.ends_on", schedule.ends_on, "day of the last session")
     moved = ", or the next working day"
     how = f"{start} + {CALL_AFTER_DAYS} days{moved}"
     book.enter("schedule.call_on", schedule.call_on, how, PRACTICE)
     for number, day in enumerate(schedule.reviews, start=1):
-        how, source = _WRITTEN, DEFINITION
+        how, source = _WRITTEN, _PRESCRIPTION
         if not plan.prescription.schedule.reviews:
             how, source = f"{start} + {REVIEW_AFTER_WEEKS[number - 1]} weeks{moved}", PRACTICE
         book.enter(f"schedule.reviews.{number}", day, how, source)
@@ -265,7 +270,7 @@ def _supplies(book: _Book, plan: Plan) -> None:
     if pads.replace_after_days is not None:
         rules.append(f"{pads.replace_after_days} days")
     rule = " or ".join(rules) or "30 days"
-    how = f"one set to begin with + {len(supplies.pad_changes)} changes after {rule}"
+    how = f"1 + {len(supplies.pad_changes)}, one more for each change after {rule}"
     channels = plan.setting("channel")
     if channels and "+" in str(channels.settable):
         how = f"two channels x ({how})"

@@ -20,6 +20,7 @@ from typing import Literal
 from docbuilder.model.message import Quantity
 from docbuilder.model.plan import OutputAt, OutputLimit, Source
 from docbuilder.model.prescription import Pads
+from docbuilder.model.unit import number_text
 
 __all__ = [
     "LIMITS", "LimitRule", "PulseTrain", "check_limits", "duty", "iec_rms_limit_ma",
@@ -176,11 +177,10 @@ def output_at(
 def to_digits(value: Decimal, digits: int = 4) -> Decimal:
     """Return *value* to *digits* significant digits, half to even, without needless zeros.
 
-    >>> to_digits(Decimal("3.7304"))
-    Decimal('3.730')
+    >>> to_digits(Decimal("3.72961")), to_digits(Decimal("3.7304")), to_digits(Decimal("80.00"))
+    (Decimal('3.73'), Decimal('3.73'), Decimal('80'))
     """
-    short = Context(prec=digits).plus(value)
-    return short.quantize(Decimal(1)) if short == short.to_integral() else short
+    return Decimal(number_text(Context(prec=digits).plus(value)))
 
 
 def rounded(output: OutputAt) -> OutputAt:

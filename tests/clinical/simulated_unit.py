@@ -76,10 +76,7 @@ class SimulatedUnit:
             return [m.mode for m in self.p.modes], adjustable.wraps
         if name == "on_off_s":
             return [f"{a}/{b}" for a, b in self.p.on_off_s], adjustable.wraps
-        if name == "timer_min":
-            grid = self.p.timer_min
-        else:
-            grid = getattr(self._mode(), name)
+        grid = self.p.timer_min if name == "timer_min" else getattr(self._mode(), name)
         values = list(grid.values)
         if name == "pulse_width_us" and self._limit() is not None:
             values = [v for v in values if v <= self._limit()]

@@ -33,25 +33,24 @@ def line_of(text, part):
 
 BAD = {
     "zero step": (
-        DUO, "to: 300, step: 10}\n    pulse_rate_hz: {from: 1,",
-        "to: 300, step: 0}\n    pulse_rate_hz: {from: 1,", "step: 0}", "a step above 0",
+        DUO, "to: 250, step: 10}", "to: 250, step: 0}", "step: 0}", "a step above 0",
     ),
     "empty list": (SOLO, "[15, 20, 30, 45, 60]", "[]", "timer_min", "1 to"),
-    "reversed range": (DUO, "from: 2, to: 150", "from: 150, to: 2", "from: 150", "at least 150"),
+    "reversed range": (DUO, "from: 5, to: 150", "from: 150, to: 5", "from: 150", "at least 150"),
     "duplicate value": (SOLO, "[15, 20, 30,", "[15, 20, 20, 30,", "timer_min", "values that rise"),
     "falling values": (SOLO, "[15, 20, 30,", "[20, 15, 30,", "timer_min", "values that rise"),
     "end off the grid": (DUO, "to: 250, step: 10", "to: 255, step: 10", "to: 255", "whole number"),
     "too many presses": (
-        DUO, "{from: 1, to: 150, step: 1, wraps: true}", "{from: 1, to: 150, step: 0.1}",
+        DUO, "{from: 5, to: 150, step: 5, wraps: true}", "{from: 5, to: 150, step: 0.1}",
         "step: 0.1", "at most",
     ),
     "power-on off the grid": (DUO, "power_on: 150,", "power_on: 155,", "power_on: 155", "one of"),
     "unknown key in file": (DUO, "connector:", "conector:", "conector", "one of"),
-    "unknown key on unit": (DUO, "up: UP, down: DOWN, power_on: 30", "up: UPP, down: DOWN, power_on: 30",
-                            "UPP", "keys.face"),
+    "unknown key on unit": (DUO, "DOWN, power_on: 30", "DOWNN, power_on: 30", "DOWNN",
+                            "keys.face"),
     "overlapping pulses": (
-        DUO, "from: 50, to: 250, step: 10}\n    pulse_rate_hz: {from: 2, to: 150,",
-        "from: 50, to: 2000, step: 10}\n    pulse_rate_hz: {from: 2, to: 250,", "to: 2000",
+        DUO, "from: 50, to: 250, step: 10}\n    pulse_rate_hz: {from: 5, to: 150,",
+        "from: 50, to: 2000, step: 10}\n    pulse_rate_hz: {from: 5, to: 250,", "to: 2000",
         "shorter than their interval",
     ),
     "no way back": (SOLO, "[15, 20, 30, 45, 60], wraps: true", "[15, 20, 30, 45, 60]",
@@ -72,7 +71,7 @@ BAD = {
                                    "pulses_per_burst: 31", "within"),
     "strength key missing": (DUO, "strength_up: {1: A+, 2: B+}", "strength_up: {1: A+}",
                              "strength_up", "each channel"),
-    "one key up and down": (DUO, "up: UP, down: DOWN, power_on: 80", "up: UP, down: UP, power_on: 80",
+    "one key up and down": (DUO, "down: DOWN, power_on: 80", "down: UP, power_on: 80",
                             "power_on: 80", "other than up"),
     "parameter twice": (SOLO, "parameter: timer_min", "parameter: pulse_rate_hz",
                         "W {value}", ""),
@@ -105,23 +104,20 @@ def test_all_faults_come_together(tmp_path):
 
 
 def test_presses_are_bounded_by_the_furthest_value(tmp_path):
-    """1 to 250 in ones from 20: 230 presses upwards, refused; on a ring at most 125, fine."""
-    grid = "{from: 1, to: 150, step: 1, wraps: true}"
-    text = DUO.replace(grid, "{from: 1, to: 250, step: 1}").replace("power_on: 80", "power_on: 90")
+    """From 80 in ones, 280 is 200 presses and passes; 281 is one too many."""
+    grid = "{from: 5, to: 150, step: 5, wraps: true}"
     path = tmp_path / "demo-duo.yaml"
-    path.write_text(text, "utf-8")
-    read_unit(path)  # 160 presses
-    (issue,) = faults_of(
-        tmp_path, "demo-duo",
-        text.replace("{from: 1, to: 250, step: 1}", "{from: 1, to: 300, step: 1}"),
-    )  # fmt: skip
-    assert issue.found.startswith("210 presses")
+    path.write_text(DUO.replace(grid, "{from: 5, to: 280, step: 1}"), "utf-8")
+    assert read_unit(path).mode("modulated").pulse_rate_hz.values[-1] == 280
+    (issue,) = faults_of(tmp_path, "demo-duo", DUO.replace(grid, "{from: 5, to: 281, step: 1}"))
+    assert issue.found.startswith("201 presses")
 
 
 def test_demo_units_are_plausible_and_hold_exact_values():
     duo, solo = (find_unit(name, CLINIC) for name in ("demo-duo", "demo-solo"))
     assert (duo.channels, solo.channels) == (2, 1)
-    assert duo.mode("continuous").pulse_rate_hz.values == tuple(map(Decimal, range(1, 151)))
+    rates = duo.mode("continuous").pulse_rate_hz.values
+    assert (rates[0], rates[-1], len(rates)) == (1, 150, 41)
     assert duo.mode("continuous").pulse_width_us.values == tuple(map(Decimal, range(50, 301, 10)))
     assert duo.max_current_ma == 80
     assert solo.order[0].down_key is None
