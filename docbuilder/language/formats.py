@@ -114,7 +114,7 @@ class Formats:
     def __init__(
         self, language: Language, territory: str, digits: Literal["latin", "native"] = "latin"
     ) -> None:
-        base = language.tag.replace("-", "_")
+        base = (language.formats_as or language.tag).replace("-", "_")
         found = _locale(f"{base}_{territory}")
         if found is None or found.territory != territory:
             found = Locale.parse(f"{base}_{language.territory}")

@@ -38,6 +38,8 @@ class Language:
     """Readability formula; "sentence_length" where no accepted formula exists."""
     native_zero: str = "0"
     """The zero of the language's own digits; "0" where it has only these."""
+    formats_as: str = ""
+    """Language whose number and date forms it uses; its own when empty."""
 
     @property
     def latin_script(self) -> bool:
