@@ -17,7 +17,7 @@ from docbuilder.text.fonts import Font, MissingGlyph, chain
 from docbuilder.text.linebreak import breaks
 from docbuilder.text.shaping import Word, shape
 
-__all__ = ["Item", "Prepared", "Stretch", "drawn_text", "prepare"]
+__all__ = ["CONTEXT", "Item", "Prepared", "Stretch", "drawn_text", "prepare"]
 
 _LINE_END = "\u2028"
 _NOT_DRAWN = frozenset(
@@ -29,7 +29,7 @@ _NORMAL = str.maketrans({
     "\t": " ", "\n": _LINE_END, "\r": _LINE_END, "\x0b": _LINE_END, "\x0c": _LINE_END,
     "\x85": _LINE_END, "\u2029": _LINE_END,
 })  # fmt: skip
-_CONTEXT = 4
+CONTEXT = 4
 """Characters of the same word that the shaper sees beyond a style change."""
 
 
@@ -163,9 +163,9 @@ def _context(
     before = after = ""
     level = levels[start]
     if start and start not in closing and levels[start - 1] == level:
-        before = text[max(0, start - _CONTEXT) : start]
+        before = text[max(0, start - CONTEXT) : start]
     if end < len(text) and end not in closing and levels[end] == level:
-        after = text[end : end + _CONTEXT]
+        after = text[end : end + CONTEXT]
     return before, after
 
 

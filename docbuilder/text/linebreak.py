@@ -127,7 +127,7 @@ def line_breaks(text: str) -> tuple[Break, ...]:
         ):
             found.append(Break(position))
         number = _number_state(number, kind)
-        indicators = indicators + 1 if kind == "RI" else 0
+        indicators = 1 - indicators if kind == "RI" else 0
         joiner = raw == "ZWJ"
         if kind == "SP":
             before = kind
@@ -157,6 +157,7 @@ def _number_state(number: int, kind: str) -> int:
     return 0
 
 
+@lru_cache(maxsize=65536)
 def _may_break(
     older: str, before: str, solid: str, after: str, number: int, indicators: int
 ) -> bool:
@@ -168,7 +169,7 @@ def _may_break(
         solid: Class of the last unit that is no space.
         after: Class behind the position.
         number: State of the number expression that ends at *before*.
-        indicators: How many regional indicators end at *before*.
+        indicators: 1 if an odd number of regional indicators ends at *before*.
     """
     if after in _NEWLINES or after in ("SP", "ZW"):  # LB6, LB7
         return False
@@ -228,7 +229,7 @@ def _joined(before: str, after: str, number: int, indicators: int) -> bool:
         return after in _LETTERS  # LB29
     if before == "CP":
         return after in _LETTERS or after == "NU"  # LB30
-    return before == after == "RI" and indicators % 2 == 1  # LB30a
+    return before == after == "RI" and indicators == 1  # LB30a
 
 
 def _syllable(before: str, after: str) -> bool:

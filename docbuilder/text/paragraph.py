@@ -18,8 +18,8 @@ from typing import Literal
 
 from docbuilder.document.blocks import Run
 from docbuilder.text.bidi import visual_order
-from docbuilder.text.items import Item, Prepared, Stretch, prepare
-from docbuilder.text.metrics import ASCENT, DESCENT, least_leading
+from docbuilder.text.items import CONTEXT, Item, Prepared, Stretch, prepare
+from docbuilder.text.metrics import ASCENT, CLEARANCE, DESCENT, least_leading
 from docbuilder.text.shaping import shape
 
 __all__ = ["Align", "Line", "TextBlock", "layout", "min_width", "natural_width"]
@@ -176,7 +176,7 @@ def _layout(
     lines = _fill(prepared, width_pt * 1000 / size_pt + _TOLERANCE, runs, language)
     factor = max(leading, least_leading(language))
     meeting = max(
-        (after.top - before.bottom for before, after in pairwise(lines)),
+        (after.top - before.bottom + CLEARANCE for before, after in pairwise(lines)),
         default=0,
     )
     leading_pt = max(factor, meeting / 1000) * size_pt
@@ -193,7 +193,7 @@ def _fill(prepared: Prepared, width: float, runs: tuple[Run, ...], language: str
             lines.append(_line(current))
             current, used, pending = [], 0, 0
         if stretch.width > width:
-            *full, rest = _parted(stretch, width, runs, language)
+            *full, rest = _parted(prepared, stretch, width, runs, language)
             lines += [_line(items, forced=True) for items in full]
             stretch = _restretched(rest, stretch)
         current += stretch.items
@@ -213,11 +213,12 @@ def _restretched(items: list[Item], whole: Stretch) -> Stretch:
 
 
 def _parted(
-    stretch: Stretch, width: float, runs: tuple[Run, ...], language: str
+    prepared: Prepared, stretch: Stretch, width: float, runs: tuple[Run, ...], language: str
 ) -> list[list[Item]]:
     """Part a stretch that is wider than the line between clusters; the last part is open."""
     parts: list[list[Item]] = [[]]
     used = 0
+    word = prepared.text[stretch.items[0].start : stretch.items[-1].end]
     waiting = list(stretch.items)[::-1]
     while waiting:
         item = waiting.pop()
@@ -225,19 +226,34 @@ def _parted(
             parts[-1].append(item)
             used += item.word.width
             continue
-        head, tail = _cut(item, width - used, runs[item.run].language or language)
-        if head is not None:
-            parts[-1].append(head)
+        cut = _cut(
+            item, word, stretch.items[0].start, width - used, runs[item.run].language or language
+        )
+        if cut is not None:
+            item, rest = cut
+            parts[-1].append(item)
+            item = rest
         elif not parts[-1]:
             raise ValueError("a single character is wider than the line")
         parts.append([])
         used = 0
-        waiting.append(tail)
+        waiting.append(item)
     return parts
 
 
-def _cut(item: Item, room: float, language: str) -> tuple[Item | None, Item]:
-    """Cut an item behind the last cluster that fits, keeping joining forms."""
+def _cut(
+    item: Item, whole: str, offset: int, room: float, language: str
+) -> tuple[Item, Item] | None:
+    """Cut an item behind the last cluster that fits in *room*.
+
+    Args:
+        item: The item.
+        whole: The text of the stretch, which starts at *offset*; both halves keep the
+            joining forms that it gives them.
+        offset: Where the stretch starts in the paragraph.
+        room: Thousandths of an em.
+        language: BCP 47 tag.
+    """
     word = item.word
     # Joining forms may change where a word is cut, so what nearly fits is tried too.
     count = 0
@@ -245,20 +261,20 @@ def _cut(item: Item, room: float, language: str) -> tuple[Item | None, Item]:
         if (word.width - cluster.x if word.rtl else cluster.x) > room + 1000:
             break
         count += 1
+    start, end = item.start - offset, item.end - offset
     for cluster in reversed(word.clusters[1 : count + 1]):
-        place = cluster.start
-        head = shape(
-            word.font, word.text[:place], word.rtl, language, "", word.text[place : place + 4]
-        )
-        if head.width <= room:
-            tail_text, before = word.text[place:], word.text[max(0, place - 4) : place]
-            tail = shape(word.font, tail_text, word.rtl, language, before, "")
-            middle = item.start + place
-            return (
-                item._replace(word=head, end=middle),
-                item._replace(word=tail, start=middle),
+        middle = start + cluster.start
+        head, tail = (
+            shape(
+                word.font, whole[first:last], word.rtl, language,
+                whole[max(0, first - CONTEXT) : first], whole[last : last + CONTEXT],
             )
-    return None, item
+            for first, last in ((start, middle), (middle, end))
+        )  # fmt: skip
+        if head.width <= room:
+            cut = offset + middle
+            return item._replace(word=head, end=cut), item._replace(word=tail, start=cut)
+    return None
 
 
 def _line(items: list[Item], forced: bool = False, ended: bool = False) -> Line:

@@ -89,7 +89,8 @@ def _word(
     font: Font, text: str, rtl: bool, grouped: dict[int, list[tuple[int, int, int, int]]]
 ) -> Word:
     starts = sorted(grouped)
-    ends = dict(zip(starts, [*starts[1:], len(text)], strict=True))
+    # Joiners alone draw nothing, and then there is no cluster.
+    ends = dict(zip(starts, [*starts[1:], len(text)], strict=False))
     clusters = []
     pen, top, bottom = 0, 0, 0
     for start, glyphs in grouped.items():
