@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from docbuilder.document.scene import Point
-from docbuilder.figures.drawing import DASHED, Board
+from docbuilder.figures import geometry
+from docbuilder.figures.drawing import CONTOUR, DASHED, SHADE, Board
 from docbuilder.figures.pads import draw_pad, pad_size, require_on_skin
 from docbuilder.figures.torso import bare_torso, skin_ring
 from docbuilder.model.prescription import Pads
@@ -18,10 +19,10 @@ CENTRES_MM = (60.0, 100.0)
 """Range for the distance of the pad centres (common practice, no source)."""
 _GAP_MM = 20.0
 LANDMARKS: dict[str, Point] = {
-    "navel": (3.0, 1047.0),
-    "hip_bone_right": (-121.0, 983.0),
-    "hip_bone_left": (121.0, 983.0),
-    "pubic_bone": (-24.0, 899.0),
+    "navel": (4.5, 1046.0),
+    "hip_bone_right": (-122.0, 979.0),
+    "hip_bone_left": (122.0, 979.0),
+    "pubic_bone": (-34.0, 903.0),
 }
 
 
@@ -61,7 +62,7 @@ def abdomen_board(pads: Pads, factor: float) -> Board:
     for key, (x, y) in LANDMARKS.items():
         board.name(key, (x * factor, y * factor))
     for key, side in (("your_right", -1), ("your_left", 1)):
-        board.write(key, (side * 85 * factor, 748 * factor - 8))
+        board.write(key, (side * 85 * factor, 762 * factor - 16))
     return board
 
 
@@ -69,15 +70,18 @@ def _bare() -> Board:
     board = bare_torso()
     for sign in (1, -1):
 
-        def side(*points: Point, sign: int = sign) -> tuple[Point, ...]:
-            return tuple((x * sign, y) for x, y in points)
+        def side(*points: Point, sign: int = sign) -> None:
+            board.curve(*((x * sign, y) for x, y in points))
 
-        # Groin crease, hip bone and crest, edge of the ribs.
-        board.curve(*side((108, 940), (82, 908), (54, 880), (30, 862), (13, 852)))
-        board.curve(*side((150, 1012), (137, 1006), (126, 992), (119, 974)))
-        board.curve(*side((128, 974), (124, 964), (117, 962)))
-        board.curve(*side((60, 1165), (84, 1142), (104, 1126)))
-    board.curve((-7, 1056), (-5, 1046), (0, 1042), (5, 1046), (7, 1056))
-    board.curve((-4, 1058), (0, 1060), (4, 1058))
-    board.curve((-46, 906), (-24, 900), (0, PUBIC_TOP_Y - 3), (24, 900), (46, 906), ink=DASHED)
+        side((113, 936), (86, 906), (58, 880), (34, 862), (12, 852))  # groin crease
+        side((70, 1172), (82, 1156), (97, 1143), (114, 1134))  # edge of the ribs
+        side((144, 1010), (138, 1010), (131, 1002), (126, 992))  # crest of the hip
+        board.draw(geometry.ellipse((sign * 121, 979), 9, 12), SHADE)
+        start, end = (150, 350) if sign > 0 else (190, 390)
+        board.draw(geometry.arc((sign * 121, 979), 9, 12, start, end), CONTOUR)  # hip bone
+    board.draw(geometry.ellipse((0, 1050), 5.5, 7.5), SHADE)
+    board.draw(geometry.arc((0, 1050), 5.5, 7.5, 160, 380), CONTOUR)
+    board.curve((-7, 1057), (-3, 1060.5), (3, 1060.5), (7, 1057))
+    board.curve((0, 1172), (0, 1130), (0, 1086))
+    board.curve((-46, 907), (-26, 901), (0, PUBIC_TOP_Y - 2), (26, 901), (46, 907), ink=DASHED)
     return board

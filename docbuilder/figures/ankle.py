@@ -8,46 +8,60 @@ from __future__ import annotations
 
 from docbuilder.document.scene import Point
 from docbuilder.figures import geometry
-from docbuilder.figures.drawing import OUTLINE, SHADE, SKIN, Board
+from docbuilder.figures.drawing import CONTOUR, OUTLINE, SHADE, SKIN, Board
 from docbuilder.figures.geometry import Segments
 from docbuilder.figures.marks import cross, dimension
-from docbuilder.figures.pads import draw_pad, pad_size, require_on_skin
+from docbuilder.figures.pads import draw_pad, on_skin, pad_shape, pad_size, require_on_skin
 from docbuilder.model.prescription import Pads, TibialVariant
 
-__all__ = ["CENTRE_GAP_MM", "LANDMARKS", "leg_board", "pad_centres", "skin_ring"]
+__all__ = ["ANKLE_BONE", "CENTRE_GAP_MM", "LANDMARKS", "leg_board", "pad_centres", "skin_ring"]
 
-ANKLE_BONE: Point = (68.0, 79.0)
-ARCH_PAD: Point = (128.0, 46.0)
-LANDMARKS: dict[str, Point] = {
-    "calf": (12.0, 345.0),
-    "shin_edge": (89.5, 250.0),
-    "inner_ankle_bone": (72.0, 76.0),
-    "heel": (12.0, 26.0),
-    "arch": (122.0, 18.0),
-}
-CENTRE_GAP_MM = 100.0
-"""Distance of the pad centres above each other; the same for every stature."""
-_TILT_DEGREES = -2.0
-_ARCH_TILT_DEGREES = -18.0
-_LEAST_GAP_MM = 10.0
 BACK: tuple[Point, ...] = (
-    (4, 440), (-5, 402), (-9, 362), (-7, 322), (1, 275), (11, 228), (18.5, 185), (22, 148),
-    (21.5, 118), (17, 92), (9, 68), (2.5, 48), (0, 30), (2.5, 14), (10, 4), (24, 0), (42, 0),
-    (58, 1.5), (74, 5.5), (90, 11), (106, 15.5), (122, 17), (138, 15), (153, 10), (167, 4.5),
-    (180, 1), (194, 0), (208, 1), (219, 4), (227, 9),
+    (9, 442), (1, 405), (-3, 366), (-2, 328), (5, 282), (13, 235), (19.5, 190), (22.5, 152),
+    (21.5, 120), (17, 94), (9.5, 70), (2.8, 49), (0, 30), (2.2, 15), (9, 5), (22, 0.4), (40, 0),
+    (57, 1.5), (73, 5.5), (89, 11), (105, 15.5), (121, 17), (137, 15), (152, 10.4), (166, 5),
+    (180, 1.2), (194, 0), (208, 0.8), (219, 3.8), (227.5, 9),
 )  # fmt: skip
 TOE: tuple[Point, ...] = (
-    (227, 9), (232, 4), (242, 1), (253, 2), (262, 8), (266, 16), (263, 23), (255, 28),
+    (227.5, 9), (232, 4), (242, 1), (253, 2), (262, 7.5), (266, 15.5), (263.5, 23), (255, 28),
 )  # fmt: skip
 FRONT: tuple[Point, ...] = (
-    (255, 28), (243, 30), (230, 30), (219, 33), (206, 39), (190, 46), (172, 54), (154, 64),
-    (137, 76), (123, 91), (112, 108), (106, 127), (104, 150), (106, 190), (110, 235), (115, 285),
-    (120, 335), (126, 385), (131, 420), (133, 440),
+    (255, 28), (243, 29.6), (231, 29.4), (219, 32.5), (206, 39), (190, 46.5), (172, 55),
+    (154, 65), (137, 77), (122.5, 92), (111, 110), (104.5, 130), (102, 154), (103.5, 195),
+    (107, 240), (111.5, 290), (116.5, 338), (122, 384), (127, 418), (129, 442),
 )  # fmt: skip
 SHIN_EDGE: tuple[Point, ...] = (
-    (80, 104), (82, 140), (85, 185), (88, 235), (92, 290), (98, 345), (106, 400),
+    (77.5, 108), (79, 140), (81.5, 185), (85, 235), (89.5, 290), (95, 342), (102, 392),
 )  # fmt: skip
-ACHILLES: tuple[Point, ...] = ((36, 86), (39, 118), (39, 150), (36, 190), (30, 228))
+"""Hind edge of the flat inner face of the shin bone, which a finger can follow."""
+ACHILLES: tuple[Point, ...] = (
+    (30, 238), (34.5, 195), (37.5, 155), (36.5, 120), (31, 94), (25, 78),
+)  # fmt: skip
+CALF_EDGE: tuple[Point, ...] = (
+    (71, 424), (67, 378), (59.5, 332), (48, 294), (34, 268), (21, 254),
+)  # fmt: skip
+FAR_SOLE: tuple[Point, ...] = ((62, 2.4), (92, 0.8), (130, 0.4), (182, 1))
+"""Outer edge of the sole, seen under the arch."""
+ARCH_HOLLOW: tuple[Point, ...] = (
+    (73, 5.5), (89, 11), (105, 15.5), (121, 17), (137, 15), (152, 10.4), (166, 5), (178, 1.4),
+)  # fmt: skip
+ANKLE_BONE: Point = (67.0, 78.0)
+_BONE_RADII = (15.0, 16.0)
+LANDMARKS: dict[str, Point] = {
+    "calf": (22.0, 345.0),
+    "shin_edge": (86.0, 248.0),
+    "inner_ankle_bone": (61.0, 76.0),
+    "heel": (15.0, 28.0),
+    "arch": (141.0, 9.5),
+}
+ARCH_PAD = ((126.0, 48.0), (104.0, 49.0))
+"""Middle of the arch pad: where it should lie, and how far back a large one may move."""
+CENTRE_GAP_MM = 100.0
+"""Distance of the pad centres above each other, the same for every stature."""
+_TILT_DEGREES = -3.0
+_ARCH_TILT_DEGREES = -16.0
+_LEAST_GAP_MM = 10.0
+"""Least distance between two pads, so that current crosses the body and not the skin."""
 
 
 def outline() -> tuple[Segments, Segments, Segments]:
@@ -62,46 +76,34 @@ def skin_ring(factor: float) -> tuple[Point, ...]:
 
 
 def bare_leg(factor: float) -> Board:
-    """Return the leg without pads."""
+    """Return the left leg without pads or labels."""
     board = Board()
     back, toe, front = outline()
     whole = (*back, *toe[1:], *front[1:])
     board.draw((*whole, ("Z",)), SKIN)
-    board.draw(
-        geometry.smooth(
-            [
-                (74, 5.5),
-                (90, 11),
-                (106, 15.5),
-                (122, 17),
-                (138, 15),
-                (153, 10),
-                (167, 4.5),
-                (120, 1),
-            ],
-            True,
-        ),
-        SHADE,
-    )
-    board.curve((66, 3), (100, 1.2), (140, 0.8), (178, 1))
+    board.draw((*geometry.smooth((*ARCH_HOLLOW, *reversed(FAR_SOLE))), ("Z",)), SHADE)
+    board.curve(*FAR_SOLE)
+    board.draw(geometry.ellipse(ANKLE_BONE, *_BONE_RADII), SHADE)
     board.draw(whole, OUTLINE)
-    # ankle bone
-    board.curve((52, 92), (50, 78), (56, 65), (68, 60), (79, 66), (84, 78), (82, 90))
-    board.curve((61, 90), (66, 94), (73, 93))
-    board.curve(*ACHILLES)
-    board.curve(*SHIN_EDGE)
-    # calf belly
-    board.curve((20, 330), (27, 290), (38, 262), (54, 250))
-    # tendon in front of the ankle
-    board.curve((98, 160), (101, 130), (108, 108), (122, 90), (140, 74))
-    # ball and heel
-    board.curve((196, 8), (205, 14), (208, 22))
-    board.curve((226, 10), (222, 14), (220, 19))
-    # toe nail
-    board.curve((250, 29), (253, 24), (262, 21))
+    _inner_lines(board)
     out = Board()
     out.place(board, 0, 0, factor)
     return out
+
+
+def _inner_lines(board: Board) -> None:
+    x, y = ANKLE_BONE
+    rx, ry = _BONE_RADII
+    board.draw(geometry.arc((x, y), rx, ry, 140, 385), CONTOUR)
+    board.curve(*ACHILLES)
+    board.curve(*SHIN_EDGE)
+    board.curve(*CALF_EDGE)
+    # Tendon and crease in front of the ankle.
+    board.curve((93, 178), (95, 148), (100, 122), (109, 102), (120, 88))
+    # Ball of the foot, fold of the big toe, nail.
+    board.curve((193, 8), (203, 13), (208, 22))
+    board.curve((227, 9.4), (222.5, 14), (221, 20))
+    board.curve((244, 28.6), (247, 25.2), (255, 23.2), (262, 20.6))
 
 
 def pad_centres(pads: Pads, variant: TibialVariant, factor: float) -> tuple[Point, Point]:
@@ -117,11 +119,14 @@ def pad_centres(pads: Pads, variant: TibialVariant, factor: float) -> tuple[Poin
         second = _centre_above(first, pads, factor)
         require_on_skin(pads, second, skin, "10 cm above the first pad", _TILT_DEGREES)
     else:
-        second = (ARCH_PAD[0] * factor, ARCH_PAD[1] * factor)
+        second = _arch_centre(pads, skin, factor)
         require_on_skin(pads, second, skin, "on the inner side of the foot", _ARCH_TILT_DEGREES)
-    if geometry.distance(first, second) < max(pad_size(pads)) + _LEAST_GAP_MM:
+    tilt = _TILT_DEGREES if variant == "above_first" else _ARCH_TILT_DEGREES
+    one = geometry.flatten(pad_shape(pads, first), 8)
+    other = geometry.flatten(pad_shape(pads, second, tilt), 8)
+    if min(geometry.nearest(point, other) for point in one) < _LEAST_GAP_MM:
         raise ValueError(
-            f"the two pads would lie closer than {_LEAST_GAP_MM:g} mm to each other on this leg"
+            f"two pads of this size would lie closer than {_LEAST_GAP_MM:g} mm on this leg"
         )
     return first, second
 
@@ -135,38 +140,52 @@ def leg_board(pads: Pads, variant: TibialVariant, factor: float) -> Board:
     first, second = pad_centres(pads, variant, factor)
     board = bare_leg(factor)
     above = variant == "above_first"
-    _draw_pad_at(board, pads, first, 0.0)
-    _draw_pad_at(board, pads, second, _TILT_DEGREES if above else _ARCH_TILT_DEGREES)
+    width, height = (size / 2 for size in pad_size(pads))
+    upward = ((-1.0, height + 8), (-6.0, height + 20))
+    backward = ((-width - 7, -6.0), (-width - 18, -3.0))
+    _draw_pad_at(board, pads, first, 0.0, upward)
     if above:
-        clear = first[0] - min(x for x, _ in BACK) * factor + 22
-        dimension(board, "distance_10_cm", first, second, clear, 30, 12)
+        _draw_pad_at(board, pads, second, _TILT_DEGREES, upward)
+    else:
+        _draw_pad_at(board, pads, second, _ARCH_TILT_DEGREES, backward)
+    if above:
+        clear = 112 * factor + 36 - second[0]
+        dimension(board, "distance_10_cm", first, second, -clear, 30, 12)
         cross(board, first, 5)
         cross(board, second, 5)
     for key, (x, y) in LANDMARKS.items():
         if key != "arch" or not above:
             board.name(key, (x * factor, y * factor))
     quarter = pad_size(pads)[0] / 4
-    board.name("pad_1", (first[0] - quarter, first[1] + quarter))
+    board.name("pad_1", (first[0] - quarter, first[1] + quarter / 2))
     side = -quarter if above else quarter
-    board.name("pad_2", (second[0] + side, second[1] + quarter))
+    board.name("pad_2", (second[0] + side, second[1] + quarter / 2))
     return board
 
 
 def _first_centre(pads: Pads, factor: float) -> Point:
-    """Behind and just above the ankle bone, as far back as the pad's width allows."""
+    """Behind and just above the ankle bone, as low as the pad stays clear of the bone."""
     width, height = pad_size(pads)
-    y = ANKLE_BONE[1] * factor + max(height / 2 + 4, 20)
-    back = max(
-        geometry.along(_scaled(BACK[4:14], factor), min(y + offset, 300 * factor))
-        for offset in (-height / 2, 0, height / 2)
-    )
-    return (max(back + width / 2 + 5, ANKLE_BONE[0] * factor - 22), y)
+    edge = _scaled(BACK[3:15], factor)
+    bone = geometry.ellipse(ANKLE_BONE, *_BONE_RADII)
+    ring = geometry.flatten(geometry.scaled(bone, factor), 12)
+    y = (ANKLE_BONE[1] + 20) * factor
+    while True:
+        heights = (y - height / 2, y, y + height / 2)
+        back = max(geometry.along(edge, min(max(h, 8.0), 275 * factor)) for h in heights)
+        centre = (max(back + width / 2 + 4, (ANKLE_BONE[0] - 24) * factor), y)
+        pad = geometry.flatten(pad_shape(pads, centre), 6)
+        if not any(geometry.inside(p, ring) for p in pad) and not any(
+            geometry.inside(p, pad) for p in ring
+        ):
+            return centre
+        y += 1.0
 
 
 def _centre_above(first: Point, pads: Pads, factor: float) -> Point:
     """The point 10 cm from the first centre where the pad lies just behind the shin edge."""
     edge = _scaled(SHIN_EDGE, factor)
-    inset = pad_size(pads)[0] / 2 + 2
+    inset = pad_size(pads)[0] / 2 + 3
     low, high = first[1], first[1] + CENTRE_GAP_MM
     for _ in range(60):
         y = (low + high) / 2
@@ -178,10 +197,23 @@ def _centre_above(first: Point, pads: Pads, factor: float) -> Point:
     return (geometry.along(edge, low) - inset, low)
 
 
+def _arch_centre(pads: Pads, skin: tuple[Point, ...], factor: float) -> Point:
+    """Above the arch, as far toward the toes as the pad lies on the foot."""
+    (x0, y0), (x1, y1) = ARCH_PAD
+    for step in range(12):
+        t = step / 11
+        centre = ((x0 + (x1 - x0) * t) * factor, (y0 + (y1 - y0) * t) * factor)
+        if on_skin(pads, centre, skin, _ARCH_TILT_DEGREES):
+            break
+    return centre
+
+
 def _scaled(points: tuple[Point, ...], factor: float) -> tuple[Point, ...]:
     return tuple((x * factor, y * factor) for x, y in geometry.flatten(geometry.smooth(points)))
 
 
-def _draw_pad_at(board: Board, pads: Pads, centre: Point, degrees: float) -> None:
-    x, top = centre[0], centre[1] + pad_size(pads)[1] / 2
-    draw_pad(board, pads, centre, ((x - 1, top + 8), (x - 6, top + 20)), degrees)
+def _draw_pad_at(
+    board: Board, pads: Pads, centre: Point, degrees: float, wire: tuple[Point, ...]
+) -> None:
+    x, y = centre
+    draw_pad(board, pads, centre, tuple((x + dx, y + dy) for dx, dy in wire), degrees)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from docbuilder.document.scene import Point
+from docbuilder.document.scene import Ink, Point
 from docbuilder.figures import geometry
-from docbuilder.figures.drawing import DASHED, OUTLINE, SHADE, Board
+from docbuilder.figures.drawing import CONTOUR, DASHED, OUTLINE, SHADE, Board
 from docbuilder.figures.pads import draw_pad, pad_size, require_on_skin
 from docbuilder.figures.torso import CROTCH_Y, bare_torso, skin_ring
 from docbuilder.model.prescription import Pads
@@ -16,11 +16,15 @@ DIMPLE: Point = (45.0, 1005.0)
 CLEFT_TOP_Y = 945.0
 INNER_EDGE_MM = 10.0
 """Inner pad edge from the midline, so that a 50 mm pad covers the S2 to S4 foramina."""
+SACRUM: tuple[Point, ...] = (
+    (-30, 1026), (0, 1030), (30, 1026), (33, 1014), (24, 982), (11, 948), (0, 938), (-11, 948),
+    (-24, 982), (-33, 1014),
+)  # fmt: skip
 LANDMARKS: dict[str, Point] = {
-    "dimple_left": (-46.0, 1009.0),
-    "dimple_right": (46.0, 1009.0),
-    "sacrum": (3.0, 990.0),
-    "cleft_top": (-1.0, 941.0),
+    "dimple_left": (-47.0, 1011.0),
+    "dimple_right": (47.0, 1011.0),
+    "sacrum": (8.0, 1023.0),
+    "cleft_top": (-1.5, 932.0),
 }
 
 
@@ -49,52 +53,42 @@ def back_board(pads: Pads, factor: float) -> Board:
     board.place(_bare(), 0, 0, factor)
     for index, (x, y) in enumerate(pad_centres(pads, factor)):
         sign = 1 if x > 0 else -1
-        half = pad_size(pads)[0] / 2
-        wire = ((x + sign * (half + 8), y), (x + sign * (half + 22), y + 6))
+        half, low = pad_size(pads)[0] / 2, y - pad_size(pads)[1] / 4
+        wire = ((x + sign * (half + 6), low), (x + sign * (half + 20), low - 7))
         draw_pad(board, pads, (x, y), wire)
-        board.name(f"pad_{index + 1}", (x + sign * half / 2, y))
+        board.name(f"pad_{index + 1}", (x + sign * half / 2, y + half / 4))
     _dimples(board, factor)
     for key, (x, y) in LANDMARKS.items():
         board.name(key, (x * factor, y * factor))
     for key, side in (("your_left", -1), ("your_right", 1)):
-        board.write(key, (side * 85 * factor, 748 * factor - 8))
+        board.write(key, (side * 85 * factor, 762 * factor - 16))
     return board
 
 
 def _dimples(board: Board, factor: float) -> None:
+    x, y = DIMPLE
     marks = Board()
     for sign in (1, -1):
-        marks.curve(*((x * sign, y) for x, y in ((38, 1006), (42, 1013), (50, 1013), (54, 1006))))
+        marks.draw(geometry.ellipse((x * sign, y + 6), 7, 5), SHADE)
+        start, end = (0, 215) if sign < 0 else (-35, 180)
+        marks.draw(geometry.arc((x * sign, y + 6), 7, 5, start, end), CONTOUR)
     board.place(marks, 0, 0, factor)
 
 
 def _bare() -> Board:
     board = bare_torso()
-    sacrum = geometry.smooth(
-        [
-            (-40, 1012),
-            (0, 1020),
-            (40, 1012),
-            (30, 980),
-            (14, 950),
-            (0, 938),
-            (-14, 950),
-            (-30, 980),
-        ],
-        True,
-    )
-    board.draw(sacrum, SHADE)
-    board.draw(sacrum, DASHED)
-    board.draw(geometry.smooth([(0, 945), (0.8, 915), (0, 880), (0, CROTCH_Y)]), OUTLINE)
+    board.draw(geometry.smooth(SACRUM, closed=True), SHADE)
+    board.draw(geometry.smooth(SACRUM, closed=True), DASHED)
+    cleft = ((0, CLEFT_TOP_Y), (0.8, 922), (0, 900), (0, 870), (0, CROTCH_Y))
+    board.draw(geometry.smooth(cleft), OUTLINE)
+    board.curve((0, 1172), (0, 1120), (0, 1062))
     for sign in (1, -1):
 
-        def side(*points: Point, sign: int = sign) -> tuple[Point, ...]:
-            return tuple((x * sign, y) for x, y in points)
+        def side(*points: Point, ink: Ink = CONTOUR, sign: int = sign) -> None:
+            board.curve(*((x * sign, y) for x, y in points), ink=ink)
 
-        board.draw(
-            geometry.smooth(side((1, 850), (18, 838), (45, 831), (78, 832), (112, 842))), OUTLINE
-        )
-        board.curve(*side((0, 947), (5, 953), (14, 958)))
-        board.curve(*side((30, 1165), (28, 1120), (26, 1080)))
-    board.curve((0, 1165), (0, 1110), (0, 1050))
+        fold = ((0.5, 853), (9, 842), (28, 833), (54, 829.5), (82, 832), (108, 840))
+        side(*fold, ink=OUTLINE)
+        side((30, 1172), (28, 1130), (27, 1090), (31, 1056))  # long back muscle
+        side((132, 1056), (120, 1048), (104, 1040))  # crest of the hip
     return board

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
-from math import cos, hypot, isfinite, radians, sin
+from math import ceil, cos, hypot, isfinite, radians, sin, tan
 
 from docbuilder.document.scene import Point, Segment
 
 __all__ = [
-    "Segments", "along", "area", "distance", "ellipse", "flatten", "inside", "length", "line",
-    "mirrored", "moved", "nearest", "polygon", "reverse", "rounded_rectangle", "scaled", "smooth",
-    "turned",
+    "Segments", "along", "arc", "area", "distance", "ellipse", "flatten", "inside", "length",
+    "line", "mirrored", "moved", "nearest", "polygon", "reverse", "rounded_rectangle", "scaled",
+    "sheared", "smooth", "turned",
 ]  # fmt: skip
 
 Segments = tuple[Segment, ...]
@@ -90,6 +90,29 @@ def ellipse(centre: Point, rx: float, ry: float) -> Segments:
     )
 
 
+def arc(centre: Point, rx: float, ry: float, start: float, end: float) -> Segments:
+    """Return an open part of an ellipse from *start* to *end* degrees, anticlockwise positive."""
+    pieces = max(1, ceil(abs(end - start) / 90 - 1e-9))
+    step = radians(end - start) / pieces
+    reach = 4 / 3 * tan(step / 4)
+    x, y = centre
+    angle = radians(start)
+    out: list[Segment] = [("M", x + rx * cos(angle), y + ry * sin(angle))]
+    for _ in range(pieces):
+        after = angle + step
+        out.append((
+            "C",
+            x + rx * (cos(angle) - reach * sin(angle)),
+            y + ry * (sin(angle) + reach * cos(angle)),
+            x + rx * (cos(after) + reach * sin(after)),
+            y + ry * (sin(after) - reach * cos(after)),
+            x + rx * cos(after),
+            y + ry * sin(after),
+        ))  # fmt: skip
+        angle = after
+    return tuple(out)
+
+
 def rounded_rectangle(centre: Point, width: float, height: float, radius: float) -> Segments:
     """Return a closed rectangle whose corners are quarter circles of *radius*."""
     r = min(radius, width / 2, height / 2)
@@ -145,6 +168,11 @@ def scaled(segments: Iterable[Segment], factor: float) -> Segments:
 def mirrored(segments: Iterable[Segment], axis_x: float = 0.0) -> Segments:
     """Return the segments mirrored left to right about x = *axis_x*."""
     return _mapped(segments, -1, 0, 0, 1, 2 * axis_x, 0)
+
+
+def sheared(segments: Iterable[Segment], slope: float) -> Segments:
+    """Return the segments slanted: x grows by *slope* times y."""
+    return _mapped(segments, 1, slope, 0, 1, 0, 0)
 
 
 def turned(segments: Iterable[Segment], centre: Point, degrees: float) -> Segments:

@@ -10,7 +10,7 @@ from docbuilder.figures.drawing import Board
 from docbuilder.figures.geometry import Segments
 from docbuilder.model.prescription import Pads
 
-__all__ = ["CORNER_MM", "draw_pad", "pad_shape", "pad_size", "require_on_skin"]
+__all__ = ["CORNER_MM", "draw_pad", "on_skin", "pad_shape", "pad_size", "require_on_skin"]
 
 CORNER_MM = 5.0
 """Corner radius of a rectangular pad (common practice, no source)."""
@@ -43,6 +43,15 @@ def draw_pad(
     board.draw(pad_shape(pads, centre, degrees), PAD)
 
 
+def on_skin(pads: Pads, centre: Point, skin: Sequence[Point], degrees: float = 0.0) -> bool:
+    """Return whether a pad lies inside the outline *skin*, clear of its edge."""
+    ring = geometry.flatten(pad_shape(pads, centre, degrees), 8)
+    return (
+        all(geometry.inside(point, skin) for point in ring)
+        and min(geometry.nearest(point, skin) for point in ring) >= _EDGE_MM
+    )
+
+
 def require_on_skin(
     pads: Pads, centre: Point, skin: Sequence[Point], where: str, degrees: float = 0.0
 ) -> None:
@@ -51,10 +60,8 @@ def require_on_skin(
     Raises:
         ValueError: Some of its edge would lie outside *skin*.
     """
-    ring = geometry.flatten(pad_shape(pads, centre, degrees), 8)
-    off = not all(geometry.inside(point, skin) for point in ring)
-    if off or min(geometry.nearest(point, skin) for point in ring) < _EDGE_MM:
+    if not on_skin(pads, centre, skin, degrees):
         width, height = pad_size(pads)
         raise ValueError(
-            f"a pad of {width:g} x {height:g} mm does not fit {where} of a person of this height"
+            f"a pad of {width:g} x {height:g} mm does not fit {where} on a person of this height"
         )

@@ -8,14 +8,19 @@ from docbuilder.figures.ankle import leg_board
 from docbuilder.figures.back import back_board
 from docbuilder.figures.body import checked_factor
 from docbuilder.figures.drawing import Board, Frame, mirror
+from docbuilder.figures.torso import WAIST_HALF_MM
 from docbuilder.figures.whole_body import body_board
 from docbuilder.model.prescription import Pads, PlacementSite, Side, TibialVariant
 
 __all__ = ["inset_scene", "label_keys", "placement_scene"]
 
 _MARGIN_MM = 6.0
+_TRUNK_INSET_SHARE = 0.34
 _INSET_SHARE = 0.44
 """Height of the whole-body inset as a share of the view's height."""
+
+_NAMED_ON_RIGHT_LEG = frozenset({"shin_edge", "inner_ankle_bone", "pad_2"})
+"""With both legs drawn, each name stands once; these at the right leg."""
 
 
 def placement_scene(
@@ -45,12 +50,12 @@ def placement_scene(
         raise ValueError(f"pads at this site lie on both sides of the midline, not on the {side}")
     board = (abdomen_board if site == "lower_abdomen" else back_board)(pads, factor)
     view = board.frame(_MARGIN_MM)
-    inset = _inset(site, "both", (view.top - view.bottom) * _INSET_SHARE)
+    # The hollow of the waist holds the inset, so the picture need not be much wider.
+    inset = _inset(site, "both", (view.top - view.bottom) * _TRUNK_INSET_SHARE)
     size = inset.frame(0)
-    room = size.right - size.left + 10
-    board.place(inset, view.left - room / 2 + 10, view.top - size.top - _MARGIN_MM)
-    half = max(-view.left, view.right) + room - 10
-    return board.scene(Frame(-half, view.bottom, half, view.top))
+    half = max(view.right, WAIST_HALF_MM * factor + size.right - size.left + 14)
+    board.place(inset, _MARGIN_MM - half - size.left, view.top - size.top - _MARGIN_MM)
+    return board.scene(Frame(-half, view.bottom - _MARGIN_MM, half, view.top))
 
 
 def inset_scene(site: PlacementSite, side: Side) -> Scene:
@@ -92,27 +97,30 @@ def _tibial(side: Side, variant: TibialVariant, pads: Pads, factor: float) -> Sc
         raise ValueError("pads at the ankle need a side: left, right or both")
     leg = leg_board(pads, variant, factor)
     view = leg.frame(_MARGIN_MM)
+    inset_height = (view.top - view.bottom) * _INSET_SHARE
     if side == "both":
-        return _both_legs(leg, view)
-    leg.write(f"your_{side}_leg", (130 * factor, view.bottom - 4))
-    inset = _inset("tibial", "left", (view.top - view.bottom) * _INSET_SHARE)
+        return _both_legs(leg, view, _inset("tibial", "both", inset_height))
+    leg.write(f"your_{side}_leg", (130 * factor, view.bottom - 6))
+    inset = _inset("tibial", "left", inset_height)
     size = inset.frame(0)
     leg.place(inset, view.right - size.right - 2, view.top - size.top - _MARGIN_MM)
-    scene = leg.scene(Frame(view.left, view.bottom - 14, view.right + 8, view.top))
+    scene = leg.scene(Frame(view.left, view.bottom - 18, view.right + 4, view.top))
     return mirror(scene) if side == "right" else scene
 
 
-def _both_legs(leg: Board, view: Frame) -> Scene:
-    """Right leg on the left, as from the front; the heels back to back."""
+def _both_legs(leg: Board, view: Frame, inset: Board) -> Scene:
+    """Left leg on the left, as the patient looks down on them; toes to the middle."""
     board = Board()
-    gap = -view.left + 12
     other = leg.flipped()
-    left_labels = {"calf", "pad_1", "pad_2", "heel"}
-    other.labels = [item for item in other.labels if item.key in left_labels]
-    leg.labels = [item for item in leg.labels if item.key not in left_labels]
-    board.place(other, -gap, 0)
-    board.place(leg, gap, 0)
-    for key, sign in (("your_right_leg", -1), ("your_left_leg", 1)):
-        board.write(key, (sign * (gap + 120), view.bottom - 4))
-    half = gap + view.right
-    return board.scene(Frame(-half, view.bottom - 14, half, view.top))
+    on_right = _NAMED_ON_RIGHT_LEG
+    other.labels = [item for item in other.labels if item.inline or item.key in on_right]
+    leg.labels = [item for item in leg.labels if item.inline or item.key not in on_right]
+    shift = view.right + 2
+    board.place(leg, -shift, 0)
+    board.place(other, shift, 0)
+    middle = (view.left + view.right) / 2
+    for key, x in (("your_left_leg", middle - shift), ("your_right_leg", shift - middle)):
+        board.write(key, (x, view.bottom - 14))
+    board.place(inset, 0, view.top - inset.frame(0).top - _MARGIN_MM)
+    half = shift - view.left
+    return board.scene(Frame(-half, view.bottom - 32, half, view.top))

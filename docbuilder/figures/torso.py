@@ -10,16 +10,16 @@ from docbuilder.document.scene import Point, Segment
 from docbuilder.figures import geometry
 from docbuilder.figures.drawing import OUTLINE, SKIN, Board
 
-__all__ = ["CROTCH_Y", "FLANK", "bare_torso", "skin_ring"]
+__all__ = ["CROTCH_Y", "FLANK", "WAIST_HALF_MM", "bare_torso", "skin_ring"]
 
 CROTCH_Y = 848.75
+WAIST_HALF_MM = 141.0
+"""Half breadth that the inset must clear, from the waist up."""
 FLANK: tuple[Point, ...] = (
-    (141, 1165), (137, 1138), (133, 1105), (134, 1078), (139, 1050), (147, 1020), (155, 990),
-    (161, 958), (165.5, 928), (167.125, 900), (166, 872), (162.5, 840), (157.5, 805), (152, 765),
+    (140, 1170), (137, 1142), (133.5, 1110), (133, 1082), (137, 1052), (145, 1022), (153.5, 990),
+    (160.5, 958), (165.3, 928), (167.125, 900), (166.2, 872), (163, 840), (158, 802), (151, 762),
 )  # fmt: skip
-INNER_THIGH: tuple[Point, ...] = (
-    (9, 765), (6, 790), (4, 815), (3, 838), (0, CROTCH_Y),
-)  # fmt: skip
+INNER_THIGH: tuple[Point, ...] = ((9, 762), (4, 782), (1.2, 805), (0.3, 828), (0, CROTCH_Y))
 
 
 def skin_ring(factor: float) -> tuple[Point, ...]:

@@ -62,5 +62,5 @@ def _ruler(board: Board, y: float) -> None:
         x = _LEFT + mm
         board.draw(geometry.line((x, y + 20), (x, y + 20 - tick)), _LINE if mm % 10 == 0 else _FINE)
         if mm % 10 == 0:
-            board.write("ruler_digit", (x, y + 9.5), str(mm // 10), 9)
+            board.write("ruler_digit", (x, y + 9.5), str(mm // 10), 10)
     board.write("ruler_10_cm", (_LEFT + RULER_MM / 2, y + 3.5))

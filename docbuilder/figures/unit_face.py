@@ -12,6 +12,9 @@ __all__ = ["MAX_KEYS", "unit_face_scene"]
 
 MAX_KEYS = 16
 _WIDTH = 64.0
+_HEAD, _ROW = 31.0, 13.0
+"""Height of the part with sockets and display, and of a row of keys."""
+_WIDEST_KEY = 24.0
 _PT = 25.4 / 72
 _ADVANCE = 0.68
 """Width of a capital in ems, on the generous side; no font is at hand here."""
@@ -24,7 +27,7 @@ def unit_face_scene(
     strength_keys: Sequence[str] = (),
     pressed: str | None = None,
 ) -> Scene:
-    """Return the unit's face in paper millimetres; print it at the scene's own width.
+    """Return the unit's face in paper millimetres, at 1:1 so that the key names fit.
 
     Args:
         keys: Key names in the order on the face, as the steps name them.
@@ -43,18 +46,25 @@ def unit_face_scene(
     if pressed is not None and pressed not in keys:
         raise ValueError(f"the unit has no key {pressed!r}")
     board = Board()
-    columns = 2 if len(keys) <= 8 else 3
-    rows = -(-len(keys) // columns)
-    height = 36 + rows * 13 + 6
+    plain = [key for key in keys if key not in strength_keys]
+    strong = [key for key in keys if key in strength_keys]
+    rows = [*_rows(plain, 2 if len(plain) in (1, 2, 4) else 3), *_rows(strong, 2)]
+    height = _HEAD + len(rows) * _ROW + 4
     board.draw(geometry.rounded_rectangle((_WIDTH / 2, height / 2), _WIDTH, height, 7), OUTLINE)
     _sockets(board, channels, height)
     _display(board, display, height)
-    for index, key in enumerate(keys):
-        row, column = divmod(index, columns)
-        cell = (_WIDTH - 8) / columns
-        at = (4 + cell * (column + 0.5), height - 36 - 13 * row - 5)
-        _key(board, f"key_{index + 1}", key, at, cell - 4, key in strength_keys, key == pressed)
-    return board.scene(Frame(-2, -2, _WIDTH + 2, height + 8))
+    for number, row in enumerate(rows):
+        cell = (_WIDTH - 8) / len(row)
+        for column, key in enumerate(row):
+            at = (4 + cell * (column + 0.5), height - _HEAD - _ROW * (number + 0.5))
+            label = f"key_{keys.index(key) + 1}"
+            width = min(cell - 3, _WIDEST_KEY)
+            _key(board, label, key, at, width, key in strong, key == pressed)
+    return board.scene(Frame(-2, -2, _WIDTH + 2, height + 8), true_size=True)
+
+
+def _rows(keys: Sequence[str], columns: int) -> list[Sequence[str]]:
+    return [keys[start : start + columns] for start in range(0, len(keys), columns)]
 
 
 def _sockets(board: Board, channels: int, height: float) -> None:
@@ -85,14 +95,8 @@ def _key(
     pressed: bool,
 ) -> None:
     shape = geometry.rounded_rectangle(at, width, 10, 5 if strength else 2)
-    board.draw(
-        shape,
-        Ink(
-            stroke="black",
-            fill="accent_tint" if pressed else "white",
-            width_pt=1.2 if pressed else 0.6,
-        ),
-    )
+    ink = Ink(fill="tint", width_pt=2.0) if pressed else Ink(fill="white", width_pt=0.6)
+    board.draw(shape, ink)
     board.write(label, at, text, _fitting(text, width - 3, 9))
 
 
