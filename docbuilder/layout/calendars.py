@@ -6,7 +6,7 @@ from docbuilder.document.blocks import CalendarDay, CalendarGrid, CalendarMonth,
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import Frame, start_x
-from docbuilder.layout.lettering import TextBox
+from docbuilder.layout.lettering import TextBox, least_width
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.rows import Cell, Row
 from docbuilder.layout.signs import MARKS, draw_mark
@@ -17,6 +17,7 @@ __all__ = ["measure_calendar"]
 
 _LEAST_CELL_EM = 2.3
 _WIDEST_CELL_EM = 3.2
+_LEAST_WEEKDAY_PT = 9.0
 
 
 class _Day(Box):
@@ -33,11 +34,7 @@ class _Day(Box):
         )
         self.session: TextBox | None = None
         self.marked = day.mark not in ("none", "rest") or bool(day.session)
-        self.says = (
-            " ".join(part for part in (day.word, day.session) if part and part != day.number)
-            if day.session not in day.word.split()
-            else day.word
-        )
+        self.says = _spoken(day)
         self.marker = cell.child("Span") if self.marked else None
         if day.session:
             style = flow.style(max(10.0, pt), bold=True, tone="white", align="centre", leading=1.1)
@@ -75,6 +72,13 @@ class _Day(Box):
         draw_mark(pen, self.day.mark, (corner + small, frame.y1 - small - 4), small, look)
 
 
+def _spoken(day: CalendarDay) -> str:
+    """Return what a mark reads as: its word, and the session's number unless named."""
+    if not day.session or day.session in day.word.split():
+        return day.word
+    return f"{day.word} {day.session}".strip()
+
+
 class _Blank(Box):
     """A cell outside the month."""
 
@@ -104,7 +108,7 @@ class _KeyMark(Box):
 def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Element) -> list[Box]:
     """Return rows of months and the key."""
     gap = flow.space(5)
-    across = max(1, min(len(block.months), _fitting(width, gap, flow)))
+    across = max(1, min(len(block.months), _fitting(block, width, gap, flow)))
     cell = min((width - gap * (across - 1)) / across / 7, flow.text_pt * _WIDEST_CELL_EM)
     month_width = 7 * cell
     boxes: list[Box] = []
@@ -123,8 +127,13 @@ def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Elem
     return boxes
 
 
-def _fitting(width: float, gap: float, flow: Flow) -> int:
-    return int((width + gap) // (7 * flow.text_pt * _LEAST_CELL_EM + gap))
+def _fitting(block: CalendarGrid, width: float, gap: float, flow: Flow) -> int:
+    """Return how many months fit side by side with their weekdays' names."""
+    style = flow.style(_LEAST_WEEKDAY_PT, bold=True)
+    names = {(Run(day),) for month in block.months for day in month.weekdays}
+    widest = max((least_width(runs, style) for runs in names), default=0.0)
+    cell = max(flow.text_pt * _LEAST_CELL_EM, widest + 4)
+    return int((width + gap) // (7 * cell + gap))
 
 
 def _month(month: CalendarMonth, cell: float, flow: Flow, parent: Element) -> Stack:
@@ -160,7 +169,7 @@ def _weekdays(month: CalendarMonth, cell: float, flow: Flow, table: Element) -> 
         TextBox((Run(day),), 1000, flow.style(size, bold=True), None).natural_width
         for day in month.weekdays
     )
-    size = max(9.0, min(size, size * (cell - 2) / max(widest, 1)))
+    size = max(_LEAST_WEEKDAY_PT, min(size, size * (cell - 4) / max(widest, 1)))
     style = flow.style(round(size, 1), bold=True, align="centre", tone="grey", leading=1.2)
     cells = [
         Cell(

@@ -10,7 +10,7 @@ from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame
 from docbuilder.layout.lettering import TextBox
-from docbuilder.layout.pen import Pen
+from docbuilder.layout.pen import Pen, rounded
 from docbuilder.layout.pictures import figure_attributes
 from docbuilder.layout.rows import Cell, Row
 from docbuilder.layout.structure import Element
@@ -57,9 +57,7 @@ class CodeBox(Box):
                     end += 1
                 if end > column:
                     x0, x1 = (frame.x0 + (i + _QUIET) * unit for i in (column, end))
-                    path += [
-                        ("M", x0, y), ("L", x1, y), ("L", x1, y + unit), ("L", x0, y + unit), ("Z",),
-                    ]  # fmt: skip
+                    path += rounded(Frame(x0, y, x1, y + unit), 0)
                 column = max(end, column + 1)
         pen.shape(path, fill=(0, 0, 0))
 

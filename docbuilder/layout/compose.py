@@ -39,11 +39,11 @@ def compose(document: Document) -> Composed:
     """Return *document* as a tagged PDF (PDF/UA-1 and PDF/A-2u); equal input, equal bytes.
 
     Raises:
-        Refused: No font has some of the characters.
+        Refused: No font has some of the characters, or a box is taller than a page.
         ValueError: The accent has too little contrast, or a block cannot be measured.
     """
     try:
-        return _compose(document)
+        composed = compose_unchecked(document)
     except MissingGlyph as missing:
         names = ", ".join(f"U+{ord(character):04X}" for character in missing.characters)
         raise Refused(
@@ -55,9 +55,29 @@ def compose(document: Document) -> Composed:
                 )
             ]
         ) from None  # fmt: skip
+    _refuse_lost_content(document, composed)
+    return composed
 
 
-def _compose(document: Document) -> Composed:
+def _refuse_lost_content(document: Document, composed: Composed) -> None:
+    """Raise Refused when a box stands over the foot of its page: words could be lost."""
+    issues = [
+        Issue(
+            Place(f"{document.kind} ({document.language})"), f"page {page.number}",
+            f"a {box.kind} {box.overflow:.0f} pt too tall for its page",
+            "boxes that fit on a page", "shorten it, or choose smaller type",
+        )
+        for page in composed.log
+        for box in page.placed
+        if box.depth == 0 and not page.body.holds(box.frame)
+        and not box.furniture
+    ]  # fmt: skip
+    if issues:
+        raise Refused(issues)
+
+
+def compose_unchecked(document: Document) -> Composed:
+    """Do what `compose` does, whatever the pages look like."""
     look = Look.of(document.text_pt, document.accent)
     sheet = Sheet.of(document.paper, document.binding_mm, document.rtl)
     flow = Flow(look, document.language, document.rtl, document.text_pt, sheet.height)

@@ -17,7 +17,7 @@ __all__ = ["LEAST_SIGNING_MM", "measure_check", "measure_signature", "measure_wr
 
 LEAST_SIGNING_MM = 9.0
 """Clear height above a line to sign; common practice, no source."""
-_LEAST_FIELD_PT = 84.0
+_LEAST_FIELD_PT = 52.0
 
 
 class _TickBox(Box):
@@ -180,18 +180,16 @@ def _signer(
 
 def _lines_of_fields(shares: Sequence[float], width: float, gap: float) -> list[int]:
     """Return how many fields stand on each line: none narrower than a signature needs."""
-    counts: list[int] = []
-    rest = list(shares)
-    while rest:
-        count = len(rest)
-        while count > 1:
-            room = width - gap * (count - 1)
-            if room * min(rest[:count]) / sum(rest[:count]) >= _LEAST_FIELD_PT:
-                break
-            count -= 1
-        counts.append(count)
-        rest = rest[count:]
-    return counts
+    for lines in range(1, len(shares) + 1):
+        counts = [len(shares[line::lines]) for line in range(lines)]
+        start, fits = 0, True
+        for count in counts:
+            part, room = shares[start : start + count], width - gap * (count - 1)
+            fits = fits and (count == 1 or room * min(part) / sum(part) >= _LEAST_FIELD_PT)
+            start += count
+        if fits:
+            return counts
+    return []
 
 
 def _fields(

@@ -101,7 +101,7 @@ class Furnisher:
             boxes.append(
                 self._text(self.words.clinic, room, bold=True, tone="accent", size=self.pt * 1.35)
             )
-        boxes.append(self._text(self.words.clinic_contact, room))
+        boxes.append(self._text(_joined(self.words.clinic_contact), room))
         return boxes
 
     def _strips(self) -> list[TextBox]:
@@ -116,10 +116,8 @@ class Furnisher:
     def _footer_lines(self, page: str, pages: str) -> list[tuple[TextBox, TextBox]]:
         words, width = self.words, self._footer_width()
         count = words.page_of.format(page=page, pages=pages)
-        about = " · ".join(
-            part for part in (words.document_name, words.document_id, words.version) if part
-        )
-        place = " · ".join(part for part in (words.clinic, words.clinic_contact) if part)
+        about = _joined(words.document_name, words.document_id, words.version)
+        place = _joined(words.clinic, words.clinic_contact)
         lines = []
         for start, end, bold in ((about, count, True), (words.patient, place, False)):
             end_box = self._text(end, width * 0.6, bold=bold, align="end")
@@ -217,3 +215,8 @@ class Furnisher:
         label = self._initials()
         drop = (height - label.height) / 2
         self._place(pen, label, offset - label.width - 6, top - drop)
+
+
+def _joined(*parts: str) -> str:
+    """Join parts, each isolated, so that a number stands right among other scripts."""
+    return " · ".join(f"\u2068{part}\u2069" for part in parts if part)

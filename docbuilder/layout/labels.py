@@ -39,7 +39,7 @@ def spread(wanted: Sequence[float], heights: Sequence[float], gap: float) -> lis
     blocks: list[tuple[float, list[int]]] = []
     offsets: list[float] = []
     total = 0.0
-    for index, height in enumerate(heights):
+    for height in heights:
         offsets.append(total + height / 2)
         total += height + gap
     shifted = [want + offset for want, offset in zip(wanted, offsets, strict=True)]

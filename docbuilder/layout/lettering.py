@@ -147,7 +147,7 @@ class TextBox(Box):
                 y = box.bottom + 0.14 * self.style.size_pt
                 pen.rule((box.left, y), (box.right, y), self.style.ink, 0.6)
                 if tagged:
-                    pen.file.link(element, pen.page, tuple(box), run.link, run.text)
+                    pen.file.link(element, pen.page, box, run.link, run.text)
 
     def _element(self, number: int, run: Run) -> Element | None:
         """Return the element for a run: a link, a span in another language, or our own."""

@@ -21,6 +21,7 @@ class Placed:
     """Number of the measured box; the parts of a split box share it."""
     overflow: float = 0.0
     """Points by which the box passes its room; 0 when it fits."""
+    furniture: bool = False
 
 
 @dataclass(frozen=True, slots=True)

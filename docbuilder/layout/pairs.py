@@ -37,26 +37,18 @@ def measure_pairs(
         second = measure_all(
             [pair.second], side, other, element.child("Div", language=other.language)
         )
-        gap = max((box.before for box in (*first[:1], *second[:1])), default=0.0)
-        after = max((box.after for box in (*first[-1:], *second[-1:])), default=0.0)
-        row = Row(
-            width, [Cell(0, Stack(side, first)), Cell(side + gutter, Stack(side, second))],
-            flow.rtl, long=flow.page_height * _LONG,
-            behind=_middle_rule(side + gutter / 2, max(gap, 4), flow),
-        )  # fmt: skip
-        row.kind, row.before, row.after = "pair", gap, after
+        cells = [Cell(0, Stack(side, first)), Cell(side + gutter, Stack(side, second))]
+        row = Row(width, cells, flow.rtl, long=flow.page_height * _LONG)
+        row.kind = "pair"
         rows.append(row)
-    box = Repeating(width, head, rows)
-    box.kind = "pairs"
-    return [box]
 
-
-def _middle_rule(offset: float, above: float, flow: Flow):  # type: ignore[no-untyped-def]
-    def behind(pen: Pen, frame: Frame) -> None:
-        x = frame.x1 - offset if flow.rtl else frame.x0 + offset
+    def rule(pen: Pen, frame: Frame) -> None:
+        x = (frame.x0 + frame.x1) / 2
         pen.rule((x, frame.y0), (x, frame.y1), flow.look.hairline, 0.5)
 
-    return behind
+    box = Repeating(width, head, rows, behind=rule)
+    box.kind = "pairs"
+    return [box]
 
 
 def _head(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from docbuilder.document.blocks import Panel, Run
+from docbuilder.document.scene import Tone
 from docbuilder.layout.boxes import Box, Room, Stack
 from docbuilder.layout.flow import Flow, MeasureAll
 from docbuilder.layout.geometry import Frame, start_x
@@ -139,7 +140,7 @@ def _signed_head(panel: Panel, width: float, flow: Flow, parent: Element) -> Box
             if tried.line_count == 1 and tried.natural_width <= size * 0.84:
                 word = TextBox(runs, size, tried.style, parent.child("P"))
         if word is None:
-            tone = "stop" if panel.kind == "stop" else "black"
+            tone: Tone = "stop" if panel.kind == "stop" else "black"
             style = flow.style(
                 round(flow.text_pt * (1.3 if panel.kind == "stop" else 1.1), 1),
                 bold=True, tone=tone, leading=1.2,

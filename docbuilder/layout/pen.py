@@ -172,7 +172,9 @@ class Pen:
             0.0, room.x0 - frame.x0, frame.x1 - room.x1, room.y0 - frame.y0, frame.y1 - room.y1
         )
         overflow = overflow if overflow > 0.5 else 0.0
-        self.logs[self.page].placed.append(Placed(kind, frame, self._depth, box, overflow))
+        self.logs[self.page].placed.append(
+            Placed(kind, frame, self._depth, box, overflow, self._furniture)
+        )
         self._depth += 1
         yield
         self._depth -= 1

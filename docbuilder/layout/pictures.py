@@ -73,13 +73,16 @@ class SceneBox(Box):
         )  # fmt: skip
 
     def _moved(self, segment: Segment, x: float, top: float) -> Segment:
-        if segment[0] == "Z":
-            return segment
-        points = [
-            self.at((segment[i], segment[i + 1]), x, top)  # type: ignore[misc]
-            for i in range(1, len(segment), 2)
-        ]
-        return (segment[0], *(value for point in points for value in point))  # type: ignore[return-value]
+        match segment:
+            case ("M", px, py):
+                return ("M", *self.at((px, py), x, top))
+            case ("L", px, py):
+                return ("L", *self.at((px, py), x, top))
+            case ("C", ax, ay, bx, by, cx, cy):
+                first, second = self.at((ax, ay), x, top), self.at((bx, by), x, top)
+                return ("C", *first, *second, *self.at((cx, cy), x, top))
+            case _:
+                return segment
 
     def _hatch(self, pen: Pen, segments: Sequence[Segment]) -> None:
         """Draw diagonal lines inside a path, so that pads show on a grey copy."""

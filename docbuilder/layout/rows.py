@@ -9,9 +9,12 @@ from docbuilder.layout.boxes import Box, Room, Stack, fill
 from docbuilder.layout.geometry import Frame, start_x
 from docbuilder.layout.pen import Pen
 
-__all__ = ["Cell", "Repeating", "Row"]
+__all__ = ["Cell", "Decoration", "Repeating", "Row"]
 
 Decoration = Callable[[Pen, Frame], None]
+
+_SHORT = 0.15
+"""Share of an empty page below which a row should not stand alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,23 +107,39 @@ class Repeating(Box):
         *,
         lead: Sequence[Box] = (),
         first: bool = True,
+        behind: Decoration | None = None,
     ) -> None:
         self.lead, self.head, self.rows, self.first = tuple(lead), head, tuple(rows), first
         """*lead* (a caption) stands above the head on the first page only."""
+        self.behind = behind
+        """Drawn behind the rows, without the head."""
         self._body = Stack(width, rows)
         self._top = Stack(width, [*lead, head])
-        super().__init__(width, self._top.height + self._body.height)
+        self._gap = head.after
+        super().__init__(width, self._top.height + self._gap + self._body.height)
 
     def split(self, room: Room) -> tuple[Box, Box] | None:
         """Split between rows, or inside a row that allows it."""
-        filled = fill(self.rows, Room(room.height - self._top.height, room.page, room.force))
+        height = room.height - self._top.height - self._gap
+        filled = fill(self.rows, Room(height, room.page, room.force))
         if not filled.placed or not filled.rest:
             return None
-        first = self._part([box for box, _ in filled.placed], self.lead, self.first)
-        return first, self._part(filled.rest, (), False)
+        placed, rest = [box for box, _ in filled.placed], list(filled.rest)
+        if not room.force and self._lonely(placed, rest, room):
+            return None
+        alone = len(rest) == 1 and rest[0].height < room.page * _SHORT
+        if alone and len(placed) > 2 and not placed[-2].keep_next:
+            rest.insert(0, placed.pop())
+        first = self._part(placed, self.lead, self.first)
+        return first, self._part(rest, (), False)
+
+    def _lonely(self, placed: Sequence[Box], rest: Sequence[Box], room: Room) -> bool:
+        """Tell whether the head would stand above a single short row."""
+        alone = self.first and len(placed) == 1 and rest[0].number != placed[0].number
+        return alone and placed[0].height < room.page * _SHORT
 
     def _part(self, rows: Sequence[Box], lead: Sequence[Box], first: bool) -> Repeating:
-        part = Repeating(self.width, self.head, rows, lead=lead, first=first)
+        part = Repeating(self.width, self.head, rows, lead=lead, first=first, behind=self.behind)
         part.kind, part.number = self.kind, self.number
         part.before, part.after = self.before, self.after
         return part
@@ -133,4 +152,7 @@ class Repeating(Box):
         else:
             with pen.artifact():
                 self._top.place(pen, x, top, frame)
-        self._body.place(pen, x, top - self._top.height, frame)
+        body_top = top - self._top.height - self._gap
+        if self.behind is not None:
+            self.behind(pen, Frame(x, frame.y0, frame.x1, body_top))
+        self._body.place(pen, x, body_top, frame)

@@ -84,8 +84,10 @@ def _session(pen: Pen, x: float, y: float, r: float, look: Look) -> None:
 
 
 def _rest(pen: Pen, x: float, y: float, r: float, look: Look) -> None:
-    """A short dash."""
-    pen.rule((x - r * 0.5, y), (x + r * 0.5, y), (0, 0, 0), 1.0)
+    """An empty cell: rest days stay plain."""
+    half = r * 0.85
+    frame = Frame(x - half, y - half, x + half, y + half)
+    pen.box(frame, fill=(1, 1, 1), stroke=look.hairline, width_pt=0.8)
 
 
 MARKS: dict[str, Callable[[Pen, float, float, float, Look], None]] = {

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from docbuilder.document.blocks import Heading, ListBlock, Paragraph, Run
+from docbuilder.document.scene import Tone
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow, MeasureAll
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.lettering import TextBox
-from docbuilder.layout.pdf_file import Bookmark
+from docbuilder.layout.outline import Bookmark
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.rows import Cell, Row
 from docbuilder.layout.structure import Element
@@ -35,13 +36,13 @@ def measure_heading(block: Heading, width: float, flow: Flow, parent: Element) -
     size = flow.look.heading_pt(block.level)
     if width < flow.look.measure * 0.6:
         size = min(size, flow.text_pt * {1: 1.4, 2: 1.15, 3: 1.05}[block.level])
-    tone = "accent" if block.level < 3 else "black"
+    tone: Tone = "accent" if block.level < 3 else "black"
     style = flow.style(size, bold=True, tone=tone, leading=1.2)
     box = HeadingBox(block.runs, width, style, parent.child(f"H{block.level}"))
     box.level = block.level
     if flow.outline:
         box.bookmark = "".join(run.text for run in block.runs)
-    box.before = flow.space({1: 0, 2: 6, 3: 4}[block.level])
+    box.before = flow.space({1: 6, 2: 6, 3: 4}[block.level])
     box.after = flow.space({1: 3, 2: 2, 3: 1}[block.level])
     return [box]
 
@@ -73,6 +74,7 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
         return [_draft(block, width, flow, parent)]
     box = TextBox(block.runs, width, style, element, measure=measure)
     box.before = box.after = flow.space(2 if block.role != "small" else 1.5)
+    box.keep_next = "".join(run.text for run in block.runs).rstrip().endswith((":", "："))
     return [box]
 
 
@@ -114,6 +116,15 @@ def measure_list(
         row.kind = "item"
         row.before = row.after = flow.space(1)
         rows.append(row)
+    _keep_ends(rows, flow)
     if rows:
         rows[0].before = rows[-1].after = flow.space(2)
     return rows
+
+
+def _keep_ends(rows: list[Box], flow: Flow) -> None:
+    """Leave no short first or last item of a list alone on a page."""
+    short = 4 * flow.text_pt * 1.4
+    if len(rows) > 1:
+        for row in (rows[0], rows[-2]):
+            row.keep_next = row.height <= short

@@ -1,0 +1,128 @@
+"""What an eye would find on the pages, found from the record of what was drawn."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Literal
+
+from docbuilder.layout.compose import Composed
+from docbuilder.layout.geometry import Frame
+from docbuilder.layout.page_log import Lettering, PageLog, Placed
+from docbuilder.layout.styles import LEAST_CONTRAST, contrast
+
+__all__ = ["Fault", "lint"]
+
+LEAST_TYPE_PT = 9.0
+"""Of any lettering; only furniture and weekday names come near it."""
+LEAST_FILLED = 0.2
+"""Share of the body that every page but the last must use."""
+_WHOLE = {"step", "signature", "month", "figure", "check item"}
+_LETTER_SLACK = 1.5
+
+Name = Literal[
+    "outside", "overlap", "near-empty", "widowed heading", "split", "small type", "contrast",
+    "parted word",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One fault: its *name*, the page from 1, where on it (points), and by how much."""
+
+    name: Name
+    page: int
+    frame: Frame
+    detail: str
+
+    def __str__(self) -> str:
+        x, y = self.frame.x0, self.frame.y1
+        return f"page {self.page}, {x:.0f}/{y:.0f} pt: {self.name}: {self.detail}"
+
+
+def lint(composed: Composed) -> list[Fault]:
+    """Return every fault of the pages, in page order."""
+    faults: list[Fault] = []
+    for page in composed.log:
+        faults += _outside(page)
+        faults += _overlaps(page)
+        faults += _headings(page)
+        faults += _letters(page)
+        if page.number < composed.pages:
+            faults += _near_empty(page)
+    faults += _split(composed.log)
+    return sorted(faults, key=lambda fault: fault.page)
+
+
+def _outside(page: PageLog) -> Iterator[Fault]:
+    for box in page.placed:
+        if box.overflow:
+            detail = f"a {box.kind} passes its frame by {box.overflow:.1f} pt"
+            yield Fault("outside", page.number, box.frame, detail)
+    for line in page.lettering:
+        if not line.room.holds(line.frame, _LETTER_SLACK):
+            yield Fault("outside", page.number, line.frame, "lettering leaves its frame")
+        elif not page.paper.holds(line.frame, 0.0):
+            yield Fault("outside", page.number, line.frame, "lettering leaves the paper")
+
+
+def _overlaps(page: PageLog) -> Iterator[Fault]:
+    stacked = [box for box in page.placed if box.depth == 0 and not box.furniture]
+    for one, other in combinations(stacked, 2):
+        if one.frame.overlaps(other.frame):
+            detail = f"a {one.kind} and a {other.kind} overlap"
+            yield Fault("overlap", page.number, other.frame, detail)
+    for first, second in combinations(page.lettering, 2):
+        if first.frame.overlaps(second.frame):
+            yield Fault("overlap", page.number, second.frame, "two lines overlap")
+
+
+def _headings(page: PageLog) -> Iterator[Fault]:
+    body = [line for line in page.lettering if not line.furniture]
+    for box in page.placed:
+        if box.kind == "heading" and not _followed(box, page.placed, body):
+            yield Fault("widowed heading", page.number, box.frame, "nothing follows below it")
+
+
+def _followed(heading: Placed, placed: Sequence[Placed], lines: Sequence[Lettering]) -> bool:
+    def below(frame: Frame) -> bool:
+        across = min(frame.x1, heading.frame.x1) - max(frame.x0, heading.frame.x0) > 0
+        return across and frame.y1 <= heading.frame.y0 + 1
+
+    drawn = [box.frame for box in placed if box.kind in ("figure", "picture", "code")]
+    return any(below(line.frame) for line in lines) or any(below(frame) for frame in drawn)
+
+
+def _letters(page: PageLog) -> Iterator[Fault]:
+    for line in page.lettering:
+        if line.size_pt < LEAST_TYPE_PT:
+            detail = f"{line.size_pt:g} pt, at least {LEAST_TYPE_PT:g}"
+            yield Fault("small type", page.number, line.frame, detail)
+        ratio = contrast(line.ink, line.ground)
+        if ratio < LEAST_CONTRAST:
+            detail = f"{ratio:.1f}:1, at least {LEAST_CONTRAST:g}:1"
+            yield Fault("contrast", page.number, line.frame, detail)
+        if line.parted:
+            detail = "a word is wider than its frame"
+            yield Fault("parted word", page.number, line.frame, detail)
+
+
+def _near_empty(page: PageLog) -> Iterator[Fault]:
+    feet = [box.frame.y0 for box in page.placed if box.depth == 0 and not box.furniture]
+    filled = (page.body.y1 - min(feet, default=page.body.y1)) / page.body.height
+    if filled < LEAST_FILLED:
+        yield Fault("near-empty", page.number, page.body, f"{filled:.0%} of the page is used")
+
+
+def _split(pages: Sequence[PageLog]) -> Iterator[Fault]:
+    seen: dict[int, set[int]] = defaultdict(set)
+    for page in pages:
+        for box in page.placed:
+            if box.kind not in _WHOLE:
+                continue
+            if seen[box.box] - {page.number}:
+                detail = f"a {box.kind} goes over two pages"
+                yield Fault("split", page.number, box.frame, detail)
+            seen[box.box].add(page.number)

@@ -1,0 +1,109 @@
+"""PDF objects as we write them, inside ReportLab's numbering.
+
+ReportLab numbers and writes objects and lets the text engine add its fonts; streams get
+the end that PDF/A asks for.
+"""
+
+from __future__ import annotations
+
+import zlib
+from typing import Any
+
+from reportlab.pdfbase import pdfdoc
+
+from docbuilder.layout.metadata import Description
+from docbuilder.layout.structure import text_string
+
+__all__ = ["Info", "Raw", "new_store", "stream"]
+
+
+class Raw(pdfdoc.PDFObject):
+    """An object whose PDF source we write ourselves."""
+
+    __RefOnly__ = 1
+
+    def __init__(self, source: bytes = b"null") -> None:
+        self.source = source
+
+    def format(self, document: object) -> bytes:
+        """Return the source as it is."""
+        return self.source
+
+
+class _Stream(pdfdoc.PDFStream):
+    """ReportLab's stream with the end-of-line before `endstream` that PDF/A asks for."""
+
+    def format(self, document: object) -> bytes:
+        entries = self.dictionary.dict
+        packed = zlib.compress(self.content, 9) if self.filters else self.content
+        entries |= {"Length": len(packed)}
+        if self.filters:
+            entries |= {"Filter": "/FlateDecode"}
+        head: bytes = pdfdoc.format(pdfdoc.PDFDictionary(entries), document)
+        return head + b"\nstream\n" + _ended(packed)
+
+
+class _Objects(pdfdoc.PDFDocument):
+    """The object store; streams that others register are sealed on the way in."""
+
+    def Reference(self, obj: Any, name: str | None = None) -> Any:  # noqa: N802
+        if type(obj) is pdfdoc.PDFStream:
+            obj.__class__ = _Stream
+        return super().Reference(obj, name)  # type: ignore[no-untyped-call]
+
+
+class _NoOutline(pdfdoc.PDFObject):
+    """Keeps ReportLab from preparing an outline; ours is written as objects."""
+
+    ready = -1
+
+    def prepare(self, document: object, canvas: object) -> None:
+        """Do nothing."""
+
+
+class _Catalogue(pdfdoc.PDFCatalog):
+    __NoDefault__ = [*pdfdoc.PDFCatalog.__NoDefault__, "OutputIntents"]  # noqa: RUF012
+
+
+class Info(pdfdoc.PDFObject):
+    """The information dictionary: nothing but what the XMP packet says too."""
+
+    __RefOnly__ = 1
+    invariant = 1
+
+    def __init__(self, described: Description) -> None:
+        self.described = described
+
+    def digest(self, signature: object) -> None:
+        """Add nothing: the XMP packet is in the file's digest already."""
+
+    def format(self, document: object) -> bytes:
+        """Return the dictionary."""
+        said = self.described
+        return (
+            f"<</Title{text_string(said.title)}/Subject{text_string(said.subject)}"
+            f"/Producer{text_string(said.producer)}>>"
+        ).encode("ascii")
+
+
+def stream(entries: str, content: bytes, packed: bool = True) -> Raw:
+    """Return a stream object; *entries* are its dictionary's own."""
+    body = zlib.compress(content, 9) if packed else content
+    filtered = "/Filter/FlateDecode" if packed else ""
+    head = f"<<{entries}{filtered}/Length {len(body)}>>\nstream\n".encode("ascii")
+    return Raw(head + _ended(body))
+
+
+def _ended(content: bytes) -> bytes:
+    """Return stream content with its end: an end-of-line that cannot join the last byte."""
+    line_end = b"\r\n" if content[-1:] in (b"\r", b"\n") else b"\n"
+    return content + line_end + b"endstream\n"
+
+
+def new_store(language: str) -> Any:
+    """Return an empty object store whose bytes hang on its content alone."""
+    store: Any = _Objects(compression=1, invariant=1, pdfVersion=(1, 7), lang=language)
+    store.Catalog.__class__ = _Catalogue
+    store.Outlines = store.outline = _NoOutline()
+    store.Catalog.Outlines = None
+    return store
