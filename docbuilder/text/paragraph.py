@@ -145,8 +145,10 @@ def natural_width(
     """Return the width in points that *runs* take without any break but forced ones."""
     widest = width = pending = 0
     for stretch in prepare(tuple(runs), language, rtl, bold).stretches:
-        width += pending + stretch.width
-        pending = stretch.trailing
+        if stretch.width:
+            width += pending + stretch.width
+            pending = 0
+        pending += stretch.trailing
         widest = max(widest, width)
         if stretch.ends_line:
             width = pending = 0
@@ -189,7 +191,8 @@ def _fill(prepared: Prepared, width: float, runs: tuple[Run, ...], language: str
     current: list[Item] = []
     used = pending = 0
     for stretch in prepared.stretches:
-        if current and used + pending + stretch.width > width:
+        # Spaces and controls alone never start a line.
+        if current and stretch.width and used + pending + stretch.width > width:
             lines.append(_line(current))
             current, used, pending = [], 0, 0
         if stretch.width > width:
@@ -197,8 +200,10 @@ def _fill(prepared: Prepared, width: float, runs: tuple[Run, ...], language: str
             lines += [_line(items, forced=True) for items in full]
             stretch = _restretched(rest, stretch)
         current += stretch.items
-        used += pending + stretch.width
-        pending = stretch.trailing
+        if stretch.width:
+            used += pending + stretch.width
+            pending = 0
+        pending += stretch.trailing
         if stretch.ends_line:
             lines.append(_line(current, ended=True))
             current, used, pending = [], 0, 0

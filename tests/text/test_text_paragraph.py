@@ -121,6 +121,11 @@ def test_spaces_hang_and_controls_are_not_drawn() -> None:
     assert block.line_width_pt(0) == pytest.approx(set_text("one two", "en").line_width_pt(0))
 
 
+def test_a_control_at_the_end_makes_no_line_of_its_own() -> None:
+    width = set_text("one two", "en").line_width_pt(0)
+    assert len(set_text("one \u2068two \u2069", "en", width_pt=width).lines) == 1
+
+
 def test_line_ends_and_bidi_paragraph() -> None:
     block = set_text("a\nb\u2028\nc\r\nd\n", "en")
     assert [line.text for line in block.lines] == ["a", "b", "", "c", "d"]
