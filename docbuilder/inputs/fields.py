@@ -117,8 +117,8 @@ class Section:
         return key in self._node.values
 
     def name(self, key: str) -> str:
-        """Return the dotted name of *key* here."""
-        return _join(self.path, key)
+        """Return the dotted name of *key* here, escaped so that it prints."""
+        return _join(self.path, shown(key)[1:-1])
 
     def required(self, key: str, convert: Convert[T]) -> T:
         """Read *key*; a missing key is a fault (see the module on what then returns)."""
@@ -127,7 +127,7 @@ class Section:
             self._missing(key, _wanted(convert, self.line))
             return cast(T, None)
         if isinstance(node, ScalarNode) and node.empty:
-            hint = f"write a value for {key}"
+            hint = f"write a value for {shown(key)[1:-1]}"
             self._fault(key, node.line, "nothing", _wanted(convert, node.line), hint)
             return cast(T, None)
         return self._convert(key, node, convert)
@@ -214,7 +214,7 @@ class Section:
         for key, line in self._node.key_lines.items():
             if key not in self._asked:
                 self.collector.add(
-                    self.name(shown(key)[1:-1]),
+                    self.name(key),
                     "a key that is not known here",
                     "one of " + ", ".join(self._asked) if self._asked else "no keys",
                     nearest(key, self._asked) or "remove the line or correct the key",
@@ -230,7 +230,7 @@ class Section:
             return convert(node)
         except Unfit as unfit:
             for fault in unfit.faults:
-                name = self.name(shown(key)[1:-1])
+                name = self.name(key)
                 name = _join(name, fault.under) if fault.under else name
                 self.collector.add(name, fault.found, fault.allowed, fault.hint, fault.line)
         return cast(T, None)
