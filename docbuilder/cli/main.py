@@ -7,9 +7,7 @@ Exit codes: 0 all built, 1 refused (a check, a missing translation, a missing gl
 from __future__ import annotations
 
 import json
-import shutil
 import sys
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -22,10 +20,10 @@ from docbuilder.cli.report import Outcome, Report, flags_of, print_issues, refus
 from docbuilder.cli.translations import translations
 from docbuilder.errors import DocbuilderError, ExitCode, InputFault, Issue, Place
 from docbuilder.inputs.clinic import demo_clinic_folder
-from docbuilder.inputs.knowledge import read_knowledge
-from docbuilder.language.registry import known_languages, find_language
 from docbuilder.model.prescription import DOCUMENT_KINDS
-from docbuilder.pack.build import BuildOptions, Desk
+from docbuilder.pack.build import BuildOptions
+from docbuilder.pack.desk import Desk
+from docbuilder.pack.language_table import language_rows
 from docbuilder.paths import data_folder
 
 __all__ = ["main"]
@@ -185,14 +183,29 @@ def demo(out: Path, replace: bool, as_json: bool) -> None:
 @_JSON
 def languages(as_json: bool) -> None:
     """List the languages, their direction and how far each translation is."""
-    rows = Desk.language_table()
+    rows = language_rows()
     if as_json:
-        click.echo(json.dumps({"schema": 1, "languages": rows}, ensure_ascii=False, indent=2))
+        body = [
+            {
+                "tag": row.language.tag,
+                "name": row.language.own_name,
+                "english_name": row.language.english_name,
+                "right_to_left": row.language.rtl,
+                "messages": row.messages,
+                "translated": row.translated,
+                "findings": row.findings,
+                "review": row.review,
+                "usable": row.usable,
+            }
+            for row in rows
+        ]
+        click.echo(json.dumps({"schema": 1, "languages": body}, ensure_ascii=False, indent=2))
         return
     for row in rows:
+        direction = "right to left" if row.language.rtl else "left to right"
         click.echo(
-            f"{row['tag']:8} {row['english_name']:22} {row['direction']:14} "
-            f"{row['translated']}/{row['messages']} messages, {row['review']}"
+            f"{row.language.tag:8} {row.language.english_name:24} {direction:14} "
+            f"{row.translated:>5} of {row.messages} messages, review: {row.review}"
         )
 
 
@@ -264,6 +277,9 @@ def explain(source: Path, name: str, clinic_folder: Path | None, as_json: bool) 
     for item in chosen:
         cited = f": {item.source.citation}" if item.source.citation else ""
         click.echo(f"{item.field} = {item.value}\n    {item.how}\n    [{item.source.mark}{cited}]")
+
+
+main.add_command(translations)
 
 
 def _build_one(

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from docbuilder.model.prescription import DocumentKind
 
-__all__ = ["document_id", "file_name", "folder_digest", "pack_id"]
+__all__ = ["document_id", "file_digest", "file_name", "folder_digest", "pack_id"]
 
 _CROCKFORD = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _ID_LENGTH = 10
@@ -62,11 +62,16 @@ def file_name(pack: str, kind: DocumentKind, languages: tuple[str, ...]) -> str:
     return f"{kind}_{'+'.join(languages)}_{pack}.pdf"
 
 
+def file_digest(path: Path) -> str:
+    """Return the SHA-256 of a file, in hex."""
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
 def folder_digest(folder: Path, suffixes: tuple[str, ...]) -> str:
     """Return a digest of all files below *folder* that end in one of *suffixes*."""
     digest = hashlib.sha256()
     for path in sorted(folder.rglob("*")):
         if path.is_file() and path.name.endswith(suffixes):
             digest.update(path.relative_to(folder).as_posix().encode() + b"\0")
-            digest.update(hashlib.sha256(path.read_bytes()).digest())
+            digest.update(bytes.fromhex(file_digest(path)))
     return digest.hexdigest()
