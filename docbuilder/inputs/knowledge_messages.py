@@ -34,7 +34,9 @@ PRINTED: dict[str, Printed] = {
     "handout": Printed("patient", "safety", "caution of the handout, for this patient only"),
     "consent": Printed("consent", "consent", "sentence of the consent form"),
     "patient_text": Printed("consent", "consent", "guidance, told on the consent form"),
-    "off_label": Printed("consent", "consent", "use that the maker's labelling does not cover"),
+    "off_label_sentence": Printed(
+        "consent", "consent", "use that the maker's labelling does not cover"
+    ),
     "valid_until": Printed("consent", "consent", "end of the consent's validity"),
     "question": Printed("clinician", "safety", "screening question, asked by the clinician"),
     "checklist": Printed("clinician", "safety", "what the clinician does; keep stop and not"),

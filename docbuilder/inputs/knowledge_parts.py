@@ -220,7 +220,7 @@ def read_consent(reader: Reader) -> ConsentTexts:
         common_risks=reader.statements("common_risks", "consent"),
         serious_risks=reader.statements("serious_risks", "consent"),
         alternatives=reader.statements("alternatives", "consent"),
-        off_label=reader.say(reader.root, "off_label"),
+        off_label=reader.say(reader.root, "off_label_sentence"),
         renew_if=reader.statements("renew_if", "consent"),
         valid_until=reader.say(reader.root, "valid_until"),
         changed=reader.say_each("changed"),
