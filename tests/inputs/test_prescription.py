@@ -7,8 +7,12 @@ from pathlib import Path
 import pytest
 import yaml
 
-from docbuilder.errors import InputFault, Place
+from docbuilder.clinical.plan import make_plan
+from docbuilder.errors import InputFault, Place, Refused
+from docbuilder.inputs.clinic import read_clinic
+from docbuilder.inputs.knowledge import read_knowledge
 from docbuilder.inputs.prescription import read_prescription
+from docbuilder.inputs.unit import find_unit, known_units
 from docbuilder.model.prescription import (
     Clinician,
     Pads,
@@ -194,6 +198,32 @@ def test_invented_prescriptions_cover_the_ways_to_use_it() -> None:
     assert {r.patient.language for r in read} >= {"ar", "en", "es"}
     assert any(r.patient.large_print for r in read)
     assert any(r.patient.guardian_name for r in read)
+
+
+def test_invented_prescriptions_build_or_are_refused_as_their_names_say() -> None:
+    """This test ensures that the demo stays good against the real units and protocols.
+
+    Both answers occur: one patient is refused by the screening, all others get a plan.
+    """
+    clinic = read_clinic()
+    knowledge = read_knowledge(clinic)
+    codes = {rule.code for rule in knowledge.screening}
+    for path in DEMO:
+        read = read_prescription(
+            path,
+            known_indications=knowledge.indications,
+            known_devices=known_units(clinic),
+            known_screening=codes,
+        )
+        assert set(read.screening) == codes
+        unit = find_unit(read.device, clinic)
+        if path.stem.endswith("refused"):
+            with pytest.raises(Refused, match=r"screening\.pregnancy"):
+                make_plan(read, clinic, unit, knowledge)
+        else:
+            plan = make_plan(read, clinic, unit, knowledge)
+            assert plan.schedule.starts_on >= read.schedule.start
+            assert not [f for f in plan.findings if f.code.startswith("schedule.review")]
 
 
 def test_untouched_starter_builds_nothing_and_names_each_line_to_fill() -> None:
