@@ -49,6 +49,8 @@ TRIALS = [
     Trial("Sillen 2014", "child_overactive_bladder", "sacral", None, 10, 20, 7, 12),
     Trial("Patidar 2015", "child_overactive_bladder", "tibial", 200, 20, 30, 1, 12),
     Trial("Boudaoud 2015", "child_overactive_bladder", "tibial", 200, 10, None, None, 12),
+    # At home, doi 10.11648/j.rs.20251001.12.
+    Trial("home series 2025", "child_overactive_bladder", "tibial", 200, 10, 20, 5, None),
     # doi 10.1590/S1677-5538.IBJU.2020.0372, the arm with two sessions a week.
     Trial("IBJU 2021", "child_overactive_bladder", "sacral", None, None, 20, 2, None),
     # Overview, doi 10.2147/IJWH.S220523: 50 to 120 Hz, usually 100.
