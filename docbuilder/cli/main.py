@@ -110,6 +110,11 @@ Examples:
     is_flag=True,
     help="Consent in the patient's language only, not beside the clinic's.",
 )
+@click.option(
+    "--name-by-file",
+    is_flag=True,
+    help="Name each pack's folder after its prescription file, if that names no patient.",
+)
 @_CLINIC
 @_JSON
 def build(
@@ -120,6 +125,7 @@ def build(
     replace: bool,
     draft: bool,
     one_language_consent: bool,
+    name_by_file: bool,
     clinic_folder: Path | None,
     as_json: bool,
 ) -> None:
@@ -134,7 +140,7 @@ def build(
     report = Report(as_json)
     with _progress(sources, as_json) as items:
         for source in items:
-            report.add(_build_one(desk, source, out, options, replace))
+            report.add(_build_one(desk, source, out, options, replace, name_by_file))
     report.finish()
 
 
@@ -172,10 +178,10 @@ def demo(out: Path, replace: bool, as_json: bool) -> None:
     desk = Desk(demo_clinic_folder())
     report = Report(as_json)
     for source in sorted((demo_clinic_folder() / "prescriptions").glob("*.yaml")):
-        outcome = _build_one(desk, source, out, BuildOptions(), replace)
-        report.add(outcome)
+        report.add(_build_one(desk, source, out, BuildOptions(), replace, name_by_file=True))
     # The refusal is part of the demonstration, so it does not fail the command.
     meant = all(item.exit_code != ExitCode.BAD_INPUT for item in report.outcomes)
+    report.write(out / "report.json", out)
     report.finish(ExitCode.BUILT if meant else None)
 
 
@@ -283,10 +289,15 @@ main.add_command(translations)
 
 
 def _build_one(
-    desk: Desk, source: Path, out: Path, options: BuildOptions, replace: bool
+    desk: Desk,
+    source: Path,
+    out: Path,
+    options: BuildOptions,
+    replace: bool,
+    name_by_file: bool,
 ) -> Outcome:
     try:
-        built = desk.build(source, out, options, replace=replace)
+        built = desk.build(source, out, options, replace=replace, name_by_file=name_by_file)
     except DocbuilderError as error:
         return refusal(str(source), error)
     return Outcome(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import click
@@ -87,16 +87,35 @@ class Report:
         """The worst outcome: bad input before refusal before built."""
         return max((outcome.exit_code for outcome in self.outcomes), default=ExitCode.BUILT)
 
+    def write(self, path: Path, base: Path) -> None:
+        """Write the report to *path*, with files and folders as seen from *base*."""
+        outcomes = [
+            replace(
+                outcome,
+                source=Path(outcome.source).name,
+                folder=outcome.folder and outcome.folder.relative_to(base),
+                issues=tuple(
+                    replace(issue, place=replace(issue.place, file=Path(issue.place.file).name))
+                    for issue in outcome.issues
+                ),
+            )
+            for outcome in self.outcomes
+        ]
+        path.write_text(Report(True, outcomes)._text(self.exit_code) + "\n", encoding="utf-8")
+
+    def _text(self, code: ExitCode) -> str:
+        body = {
+            "schema": SCHEMA,
+            "exit_code": int(code),
+            "packs": [outcome.as_json() for outcome in self.outcomes],
+        }
+        return json.dumps(body, ensure_ascii=False, indent=2)
+
     def finish(self, exit_code: ExitCode | None = None) -> None:
         """Print the closing object or line and leave with *exit_code*, or the worst one."""
         code = self.exit_code if exit_code is None else exit_code
         if self.as_json:
-            body = {
-                "schema": SCHEMA,
-                "exit_code": int(code),
-                "packs": [outcome.as_json() for outcome in self.outcomes],
-            }
-            click.echo(json.dumps(body, ensure_ascii=False, indent=2))
+            click.echo(self._text(code))
         elif len(self.outcomes) > 1:
             refused = sum(outcome.status == "refused" for outcome in self.outcomes)
             click.echo(f"{len(self.outcomes) - refused} done, {refused} refused")

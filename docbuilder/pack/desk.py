@@ -74,9 +74,23 @@ class Desk:
         return make_pack(plan, options, self.inputs(plan), self.layers, self.templates)
 
     def build(
-        self, source: Path, out: Path, options: BuildOptions, *, replace: bool = False
+        self,
+        source: Path,
+        out: Path,
+        options: BuildOptions,
+        *,
+        replace: bool = False,
+        name_by_file: bool = False,
     ) -> Written:
         """Make the pack of one prescription and write it below *out*, whole or not at all.
+
+        Args:
+            source: The prescription.
+            out: Where the pack's folder goes.
+            options: What the caller chose.
+            replace: Take the place of an existing pack.
+            name_by_file: Name the folder after the prescription's file instead of the
+                opaque pack id; for files whose names tell nothing about a patient.
 
         Raises:
             InputFault: The file or the place to write is at fault.
@@ -84,7 +98,7 @@ class Desk:
         """
         pack = self.make(source, options)
         clear_leftovers(out)
-        folder = out / f"pack_{pack.id}"
+        folder = out / (source.stem if name_by_file else f"pack_{pack.id}")
         write_folder(folder, {file.name: file.data for file in pack.files}, replace=replace)
         return Written(pack, folder)
 
