@@ -19,6 +19,7 @@ from docbuilder.model.plan import (
     Source,
 )  # fmt: skip
 from docbuilder.model.prescription import Prescription
+from docbuilder.model.unit import UnitMode
 
 __all__ = [
     "output_findings", "schedule_findings", "setting_findings",
@@ -32,8 +33,17 @@ _FDA = Source(
 _PRACTICE = Source("common practice, no source")
 
 
-def setting_findings(rx: Prescription, settings: Iterable[Setting]) -> Iterator[Finding]:
+def setting_findings(
+    rx: Prescription, settings: Iterable[Setting], mode: UnitMode
+) -> Iterator[Finding]:
     """Yield what is outside its range, and where the unit's steps differ."""
+    if mode.burst_rate_hz is not None and mode.pulses_per_burst is not None:
+        message = Message(
+            "In this mode the pulse rate is the rate within a burst. Bursts a second: %(bursts)s."
+            " Pulses in a burst: %(pulses)s.",
+            values=(("bursts", mode.burst_rate_hz), ("pulses", mode.pulses_per_burst)),
+        )
+        yield Finding("output.burst", "note", message, "settings.mode")
     for setting in settings:
         name = f"settings.{setting.name}"
         if setting.outside_range:

@@ -60,12 +60,10 @@ def make_plan(prescription: Prescription, clinic: Clinic, unit: Unit, knowledge:
     settled, faults = settle(rx, unit, protocol)
     schedule, more = _schedule(rx, clinic, protocol, settled)
     issues += [*faults, *more, *_strength_issues(rx, unit)]
-    if settled is None or schedule is None or faults:
-        raise Refused(issues)
-    pads = _pads(rx, protocol)
-    output = _output(rx, unit, pads, settled)
-    issues += _limit_issues(rx, output.limits)
-    if issues:
+    output = _output(rx, unit, _pads(rx, protocol), settled) if settled else None
+    if output:
+        issues += _limit_issues(rx, output.limits)
+    if issues or settled is None or schedule is None or output is None:
         raise Refused(issues)
     plan = _assemble(
         rx, clinic, unit, knowledge, case, screened, noticed, protocol, settled, schedule, output
@@ -89,8 +87,9 @@ def _assemble(
     pads, settings = _pads(rx, protocol), settled.settings
     indication = knowledge.indications[rx.indication]
     safety = safety_sentences(case, screened, knowledge)
+    mode = unit.mode(settled.state.mode) or unit.modes[0]
     findings = [
-        *screened.findings, *noticed.findings, *setting_findings(rx, settings),
+        *screened.findings, *noticed.findings, *setting_findings(rx, settings, mode),
         *output_findings(output.limits, output.at[0], rx),
         *schedule_findings(rx, clinic, schedule, protocol),
     ]  # fmt: skip
