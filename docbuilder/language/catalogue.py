@@ -6,17 +6,19 @@ short of a plural form counts as missing: it is never printed.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from io import BytesIO
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
 from babel.messages.catalog import Message as CatalogMessage
-from babel.messages.plurals import get_plural
 from babel.messages.pofile import PoFileError, read_po
 
 from docbuilder.errors import InputFault, Issue, Place
+from docbuilder.language.plurals import plural_rule
 from docbuilder.paths import shipped
 
 __all__ = [
@@ -25,6 +27,10 @@ __all__ = [
 ]  # fmt: skip
 
 DOMAIN = "docbuilder"
+_LINE = re.compile(
+    r"(?:#.*|(?:#~ ?|#\| ?)?(?:(?:msgctxt|msgid|msgid_plural|msgstr(?:\[\d\])?) )?"
+    r'"(?:[^"\\]|\\.)*")'
+)
 Key = tuple[str, str]
 """(context, msgid); the context is "" where there is none."""
 
@@ -119,16 +125,28 @@ def read_catalogue(path: Path, tag: str) -> Catalog:
         InputFault: The file is not a readable PO file; names the line.
     """
     locale = tag.replace("-", "_")
+    data = path.read_bytes()
+    _refuse_odd_lines(path, data)
     try:
-        with path.open("rb") as handle:
-            catalogue = read_po(handle, locale=locale, domain=DOMAIN, abort_invalid=True)
+        catalogue = read_po(BytesIO(data), locale=locale, domain=DOMAIN, abort_invalid=True)
     except PoFileError as fault:
-        issue = Issue(Place(str(path), fault.lineno + 1), "catalogue", str(fault), "PO syntax")
-        raise InputFault([issue]) from fault
-    except UnicodeDecodeError as fault:
-        issue = Issue(Place(str(path)), "catalogue", "bytes that are not UTF-8", "UTF-8 text")
-        raise InputFault([issue]) from fault
+        raise _fault(path, fault.lineno + 1, str(fault), "PO syntax") from fault
     if "Plural-Forms" not in dict(catalogue.mime_headers):
-        rule = get_plural(locale)
-        vars(catalogue).update(_num_plurals=rule.num_plurals, _plural_expr=rule.plural_expr)
+        forms, rule = plural_rule(tag)
+        vars(catalogue).update(_num_plurals=forms, _plural_expr=rule)
     return catalogue
+
+
+def _refuse_odd_lines(path: Path, data: bytes) -> None:
+    # The library's reader guesses where a quote is missing; a lost sentence is no guess.
+    for number, line in enumerate(data.split(b"\n"), start=1):
+        try:
+            text = line.decode().strip()
+        except UnicodeDecodeError:
+            raise _fault(path, number, "bytes that are not UTF-8", "UTF-8 text") from None
+        if text and not _LINE.fullmatch(text):
+            raise _fault(path, number, repr(text[:60]), "PO syntax: keyword and quoted text")
+
+
+def _fault(path: Path, line: int, found: str, allowed: str) -> InputFault:
+    return InputFault([Issue(Place(str(path), line), "catalogue", found, allowed)])

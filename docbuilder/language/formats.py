@@ -192,7 +192,15 @@ class Formats:
 
     def time_of_day(self, clock: time) -> str:
         """Return a time of day with 12 or 24 hours as the locale does."""
-        return self._finish(format_time(clock, "short", locale=self.locale))
+        text = format_time(clock, "short", locale=self.locale)
+        short, wide = (self._day_period(clock, width) for width in ("abbreviated", "wide"))
+        if short and short.isascii() and not wide.isascii():
+            text = text.replace(short, wide)
+        return self._finish(text.replace(" ", _NBSP))
+
+    def _day_period(self, clock: time, width: str) -> str:
+        names = self.locale.day_periods["format"].get(width, {})
+        return str(names.get("am" if clock.hour < 12 else "pm", ""))
 
     def list(self, items: Sequence[str], kind: Literal["and", "or"] = "and") -> str:
         """Join *items* as the language lists things."""

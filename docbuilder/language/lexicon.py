@@ -32,6 +32,8 @@ NEGATIVE: dict[str, str] = {
     " *절대* *불가* *피하*",
 }  # fmt: skip
 """Words that deny or forbid."""
+# Arabic writes "and" and "so" onto the next word.
+NEGATIVE["ar"] += "".join(f" {joined}{word}" for word in NEGATIVE["ar"].split() for joined in "وف")
 
 ONLY: dict[str, str] = {
     "es": "solo sólo solamente únic* unicamente exclusiv*",

@@ -14,11 +14,11 @@ from pathlib import Path
 
 from babel.messages.catalog import Catalog
 from babel.messages.catalog import Message as CatalogMessage
-from babel.messages.plurals import get_plural
 from babel.messages.pofile import write_po
 
 from docbuilder.language.catalogue import DOMAIN, Key, message_ids, message_key, message_texts
 from docbuilder.language.extract import Extracted
+from docbuilder.language.plurals import plural_rule
 
 __all__ = ["empty_catalogue", "make_template", "merge_catalogue", "po_bytes", "write_po_file"]
 
@@ -51,8 +51,8 @@ def empty_catalogue(tag: str) -> Catalog:
     """Return a catalogue without messages, with the language's plural rule."""
     locale = tag.replace("-", "_")
     catalogue = Catalog(locale=locale, domain=DOMAIN, charset="utf-8", fuzzy=False)
-    rule = get_plural(locale)
-    vars(catalogue).update(_num_plurals=rule.num_plurals, _plural_expr=rule.plural_expr)
+    forms, rule = plural_rule(tag)
+    vars(catalogue).update(_num_plurals=forms, _plural_expr=rule)
     return catalogue
 
 

@@ -32,6 +32,7 @@ _DENIES = re.compile(
 )
 _LIMITS = re.compile(r"\bonly\b", re.IGNORECASE)
 _PLACEHOLDER = re.compile(r"%\(\w+\)[a-z]?|%%")
+_ISOLATED = re.compile("[\u2066-\u2068][^\u2069]*\u2069")
 _SCRIPTS = {
     "Latn": ("LATIN",), "Cyrl": ("CYRILLIC",), "Arab": ("ARABIC",), "Deva": ("DEVANAGARI",),
     "Beng": ("BENGALI",), "Guru": ("GURMUKHI",), "Hans": ("CJK",), "Kore": ("HANGUL", "CJK"),
@@ -85,8 +86,8 @@ def check_glossary(pair: Pair) -> Iterator[Fault]:
 
 
 def check_leftovers(pair: Pair) -> Iterator[Fault]:
-    """No English word is left over in the translation."""
-    words = tokens(_PLACEHOLDER.sub(" ", pair.text))
+    """No English word is left over; what stands in isolates is a name or a display text."""
+    words = tokens(_ISOLATED.sub(" ", _PLACEHOLDER.sub(" ", pair.text)))
     if pair.language.latin_script:
         left = [word for word in words if word in ENGLISH_LEFTOVERS]
     else:
