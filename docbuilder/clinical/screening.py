@@ -50,9 +50,17 @@ def screen(prescription: Prescription, case: Case, knowledge: Knowledge) -> Scre
     """Weigh every answer and every combination of facts.
 
     Issues name each stop without a reason, each combination that needs a reason, and
-    each answer to a question that is not known (a misspelt code must not go unheard).
+    each answer or reason with a code that is not known (a misspelt one must not go
+    unheard).
     """
-    lines, findings, issues = [], [], list(_unknown_codes(prescription, knowledge))
+    lines, findings, issues = (
+        [],
+        [],
+        [
+            *_unknown_codes(prescription, knowledge),
+            *_idle_reasons(prescription, knowledge),
+        ],
+    )
     handout: list[Message] = []
     consent: list[Message] = []
     for rule in knowledge.screening:
@@ -145,6 +153,29 @@ def _unknown_codes(prescription: Prescription, knowledge: Knowledge) -> list[Iss
                 Issue(
                     prescription.place(f"screening.{code}"), f"screening.{code}",
                     "a question that is not known", "one of " + ", ".join(known),
+                    f"did you mean {near[0]}?" if near else "",
+                )
+            )  # fmt: skip
+    return issues
+
+
+def _idle_reasons(prescription: Prescription, knowledge: Knowledge) -> list[Issue]:
+    """Return an issue for each reason about a rule, combination or notice that is not known."""
+    known = {
+        *(f"screening.{rule.code}" for rule in knowledge.screening),
+        *(f"derived.{code}" for code in knowledge.derived),
+        *(f"notice.{rule.code}" for rule in knowledge.notices),
+    }
+    kinds = ("screening.", "derived.", "notice.")
+    issues = []
+    for number, reason in enumerate(prescription.reasons, start=1):
+        if reason.about.startswith(kinds) and reason.about not in known:
+            near = difflib.get_close_matches(reason.about, sorted(known), n=1)
+            field = f"reasons.{number}.about"
+            issues.append(
+                Issue(
+                    prescription.place(field), field, repr(reason.about),
+                    "a rule, combination or notice that is known",
                     f"did you mean {near[0]}?" if near else "",
                 )
             )  # fmt: skip

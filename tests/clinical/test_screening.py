@@ -7,6 +7,8 @@ from datetime import date
 
 import pytest
 from example_cases import knowledge, plan, prescription, screened
+from hypothesis import given
+from hypothesis import strategies as st
 
 from docbuilder.clinical.screening import _CONDITIONS, SEVERITY_ORDER
 from docbuilder.errors import Refused
@@ -104,6 +106,31 @@ def test_a_misspelt_answer_is_not_lost():
     issues = screened(prescription(pace_maker="yes")).issues
     assert [issue.field for issue in issues] == ["screening.pace_maker"]
     assert "cardiac_device" in issues[0].allowed
+
+
+def test_a_reason_about_nothing_known_is_not_lost():
+    rx = prescription(pregnancy="yes", reasons=("screening.pregnant",))
+    issues = screened(rx).issues
+    assert [issue.field for issue in issues] == ["reasons.1.about", "screening.pregnancy"]
+    assert "screening.pregnancy" in issues[0].hint
+    assert screened(prescription(reasons=("settings.pulse_rate_hz",))).issues == ()
+
+
+ANSWERS = st.dictionaries(st.sampled_from(CODES), st.sampled_from(["yes", "unknown"]))
+
+
+@given(ANSWERS, st.sampled_from(CODES), st.sampled_from(["yes", "unknown"]), st.sampled_from(SITES))
+def test_one_more_worry_never_makes_a_plan_safer(answers, code, answer, site):
+    """No answer hides another: every finding and every stop stays when one is added."""
+    rest = {name: value for name, value in answers.items() if name != code}
+    before = screened(prescription("urgency", site, **rest))
+    after = screened(prescription("urgency", site, **rest, **{code: answer}))
+    assert {(item.code, item.severity) for item in before.findings} < {
+        (item.code, item.severity) for item in after.findings
+    }
+    assert set(before.issues) <= set(after.issues)
+    assert set(before.handout_cautions) <= set(after.handout_cautions)
+    assert set(before.personal_risks) <= set(after.personal_risks)
 
 
 def test_findings_put_stop_first_and_miss_none():
