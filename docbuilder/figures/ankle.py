@@ -14,7 +14,15 @@ from docbuilder.figures.marks import cross, dimension
 from docbuilder.figures.pads import draw_pad, on_skin, pad_shape, pad_size, require_on_skin
 from docbuilder.model.prescription import Pads, TibialVariant
 
-__all__ = ["ANKLE_BONE", "CENTRE_GAP_MM", "LANDMARKS", "leg_board", "pad_centres", "skin_ring"]
+__all__ = [
+    "ANKLE_BONE",
+    "CENTRE_GAP_MM",
+    "LANDMARKS",
+    "TILTS",
+    "leg_board",
+    "pad_centres",
+    "skin_ring",
+]
 
 BACK: tuple[Point, ...] = (
     (9, 442), (1, 405), (-3, 366), (-2, 328), (5, 282), (13, 235), (19.5, 190), (22.5, 152),
@@ -58,8 +66,12 @@ ARCH_PAD = ((126.0, 48.0), (104.0, 49.0))
 """Middle of the arch pad: where it should lie, and how far back a large one may move."""
 CENTRE_GAP_MM = 100.0
 """Distance of the pad centres above each other, the same for every stature."""
-_TILT_DEGREES = -3.0
-_ARCH_TILT_DEGREES = -16.0
+_TILT_DEGREES, _ARCH_TILT_DEGREES = -3.0, -16.0
+TILTS: dict[TibialVariant, tuple[float, float]] = {
+    "above_first": (0.0, _TILT_DEGREES),
+    "foot_arch": (0.0, _ARCH_TILT_DEGREES),
+}
+"""How far each pad is turned, in degrees, so that it lies along the limb."""
 _LEAST_GAP_MM = 10.0
 """Least distance between two pads, so that current crosses the body and not the skin."""
 

@@ -15,42 +15,44 @@ from docbuilder.model.prescription import PlacementSite, Side
 __all__ = ["HEIGHT", "body_board", "region_frame", "whole_body_board"]
 
 HEIGHT = 1000.0
-HALF: tuple[Point, ...] = (
-    (28, 866), (30, 850), (38, 840), (66, 832), (98, 825), (119, 812), (129.5, 788), (134, 750),
-    (137, 705), (141, 660), (147, 610), (154, 555), (157, 515), (159, 488), (164, 455),
-    (163, 425), (157, 398), (150, 384), (144, 392), (141, 420), (139, 445), (141, 470),
-    (140, 492), (133, 520), (127, 570), (121, 630), (114, 690), (105, 738), (100, 752),
+ARM_SIDE: tuple[Point, ...] = (
+    (27, 888), (29, 862), (33, 846), (46, 837), (70, 831), (98, 824), (118, 812), (129.5, 788),
+    (134, 750), (137, 705), (141, 660), (147, 610), (153, 560), (157, 515), (159.5, 488),
+    (165, 456), (165, 425), (160, 400), (153, 385), (147, 385), (143, 398), (141, 420),
+    (137, 436), (139, 452), (141, 474), (139, 496), (133, 525), (127, 572), (121, 630),
+    (114, 690), (106, 735), (101, 753),
 )  # fmt: skip
 TRUNK: tuple[Point, ...] = (
-    (100, 752), (95, 715), (86, 670), (78, 632), (80, 600), (88, 565), (94, 535), (95.5, 512),
-    (93, 470), (87, 420), (77, 350), (70, 300), (68, 275), (69, 235), (66, 190), (57, 130),
-    (48, 80), (46, 52), (50, 34), (60, 16), (63, 6), (55, 1), (38, 0), (26, 3), (23, 14),
-    (25, 34), (25, 55), (22, 90), (16, 150), (13, 210), (17, 260), (17, 300), (11, 350),
-    (5, 420), (2, 470), (0, 485),
+    (101, 753), (96, 715), (88, 670), (80, 632), (81, 600), (88, 565), (94, 535), (95.5, 512),
+    (93.5, 470), (88, 420), (79, 350), (71, 300), (69, 275), (71, 235), (68, 190), (58, 130),
+    (48, 80), (47, 52), (53, 34), (64, 17), (68, 6), (60, 1), (38, 0), (20, 2), (14, 9),
+    (19, 26), (24, 52), (22, 90), (16, 150), (12, 210), (16, 262), (16, 300), (10, 350),
+    (4.5, 420), (2, 465), (0, 485),
 )  # fmt: skip
 HEAD: tuple[Point, ...] = (
-    (0, 1000), (24, 993), (39, 971), (42, 940), (38, 905), (28, 880), (14, 868), (0, 865),
+    (0, 1000), (22, 994), (38, 974), (42, 944), (38, 908), (28, 882), (14, 868), (0, 864),
+    (-14, 868), (-28, 882), (-38, 908), (-42, 944), (-38, 974), (-22, 994),
 )  # fmt: skip
 _FRAMES: dict[str, tuple[float, float, float, float]] = {
     "lower_abdomen": (-108, 455, 108, 655),
     "sacral": (-108, 455, 108, 655),
-    "left": (6, -14, 76, 252),
-    "right": (-76, -14, -6, 252),
-    "both": (-76, -14, 76, 252),
+    "left": (2, -14, 82, 252),
+    "right": (-82, -14, -2, 252),
+    "both": (-82, -14, 82, 252),
 }
 
 
 def whole_body_board(view: Literal["front", "back"]) -> Board:
     """Return the figure in thousandths of stature, standing on y = 0."""
     board = Board()
-    arm, trunk, head = geometry.smooth(HALF), geometry.smooth(TRUNK), geometry.smooth(HEAD)
+    arm, trunk = geometry.smooth(ARM_SIDE), geometry.smooth(TRUNK)
     half = (*arm, *trunk[1:])
     other = geometry.reverse(geometry.mirrored(half))
     board.draw((*half, *other[1:], ("Z",)), SKIN)
     for run in (half, geometry.mirrored(half)):
         board.draw(run, CONTOUR)
-    whole = (*head, *geometry.reverse(geometry.mirrored(head))[1:], ("Z",))
-    board.draw(whole, Ink(stroke="black", fill="white", width_pt=0.6))
+    head = geometry.smooth(HEAD, closed=True)
+    board.draw(head, Ink(stroke="black", fill="white", width_pt=0.6))
     if view == "front":
         board.draw(geometry.ellipse((0, 600), 3, 4), CONTOUR)
         for sign in (1, -1):
@@ -59,7 +61,7 @@ def whole_body_board(view: Literal["front", "back"]) -> Board:
         board.curve((0, 540), (0, 515), (0, 486))
         board.curve((0, 800), (0, 700), (0, 600))
         for sign in (1, -1):
-            board.curve((sign * 2, 482), (sign * 28, 472), (sign * 60, 478))
+            board.curve((sign * 1, 484), (sign * 12, 476), (sign * 34, 472), (sign * 60, 479))
     return board
 
 

@@ -1,0 +1,69 @@
+"""SVG: read back with an XML parser and drawn by another library."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from itertools import pairwise
+from xml.etree import ElementTree
+
+import pymupdf
+import pytest
+
+from docbuilder.figures.placement import placement_scene
+from docbuilder.figures.steps import STEP_NAMES, step_scene
+from docbuilder.figures.svg import TONES, scene_to_svg
+from docbuilder.model.prescription import Pads
+
+SVG = "{http://www.w3.org/2000/svg}"
+PADS = Pads("round", Decimal(32), Decimal(32))
+
+
+def placed(text):
+    scene = placement_scene("tibial", "left", "above_first", PADS, 1650)
+    return scene.with_texts({item.key: text(item.key) for item in scene.labels})
+
+
+def test_text_stays_text_with_its_isolates():
+    # Dropping the isolates turns "10 cm" round in a right-to-left line.
+    svg = scene_to_svg(placed(lambda key: f"نقطة \u206610\u00a0cm\u2069 <{key}>"), "Noto Sans")
+    texts = ["".join(node.itertext()) for node in ElementTree.fromstring(svg).iter(f"{SVG}text")]
+    assert len(texts) == 8
+    assert all("\u206610\u00a0cm\u2069" in text and "<" in text for text in texts)
+
+
+def test_labels_stay_inside_the_picture_and_apart():
+    root = ElementTree.fromstring(scene_to_svg(placed(str), "Noto Sans", width_mm=95))
+    width, height = (float(value) for value in root.get("viewBox").split()[2:])
+    columns = {}
+    for node in root.iter(f"{SVG}text"):
+        x, y = float(node.get("x")), float(node.get("y"))
+        assert 0 <= x <= width
+        assert 0 <= y <= height
+        columns.setdefault(node.get("text-anchor"), []).append(y)
+    for anchor in ("end", "start"):
+        heights = sorted(columns.get(anchor, []))
+        assert all(b - a >= 4 for a, b in pairwise(heights))
+
+
+def test_line_weights_are_true_on_paper_at_any_scale():
+    scene = placed(str)
+    for width in (60, 120):
+        root = ElementTree.fromstring(scene_to_svg(scene, "Noto Sans", width_mm=width))
+        weights = {float(node.get("stroke-width")) for node in root.iter(f"{SVG}path")}
+        assert round(1.2 * 25.4 / 72, 3) in weights
+        assert round(0.6 * 25.4 / 72, 3) in weights
+
+
+@pytest.mark.parametrize("name", STEP_NAMES)
+def test_another_library_draws_what_we_wrote(name):
+    svg = scene_to_svg(step_scene(name), "sans-serif")
+    page = pymupdf.open(stream=svg.encode(), filetype="svg")[0]
+    assert page.rect.width * 25.4 / 72 == pytest.approx(30, abs=0.1)
+    ink = page.get_pixmap(dpi=72, colorspace=pymupdf.csGRAY).samples
+    dark = sum(value < 128 for value in ink) / len(ink)
+    assert 0.01 < dark < 0.4
+
+
+def test_every_tone_has_a_colour():
+    assert all(len(colour) == 7 and colour.startswith("#") for colour in TONES.values())
+    assert "NaN" not in scene_to_svg(placed(str), "x").replace("data-key", "")
