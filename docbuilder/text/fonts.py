@@ -150,12 +150,16 @@ class Chain:
         Args:
             character: One character.
             before: The font of the character before it in the same word, if any. Marks,
-                joiners and punctuation stay in it.
+                joiners and punctuation stay in it, but no punctuation in a font of signs.
         """
         if before is not None:
             if character in _JOINERS:
                 return before
-            sticky = character in _NEUTRAL or unicodedata.category(character) in ("Mn", "Mc")
+            sticky = (
+                before.name not in _LAST
+                if character in _NEUTRAL
+                else unicodedata.category(character) in ("Mn", "Mc")
+            )
             if sticky and before.has(character):
                 return before
         if character not in self._choice:

@@ -19,6 +19,10 @@ from docbuilder.text.paragraph import TextBlock
 __all__ = ["Box", "Segment", "segments"]
 
 
+_ABOVE, _BELOW = 0.9, 0.25
+"""A box reaches this far above and below the baseline, in font sizes."""
+
+
 class Box(NamedTuple):
     """A rectangle on the page, in points."""
 
@@ -96,6 +100,8 @@ class _Writer:
         self._operands: list[Operand] = []
         self._pen = 0
         self._boxes: list[Box] = []
+        self._left = 0.0
+        self._start = self._end = 0
 
     def draw(self, item: Item, place: int, left: float, base: float) -> None:
         """Draw an item whose left edge is *place* thousandths of an em from *left*."""
@@ -103,66 +109,65 @@ class _Writer:
         ink = self._inks[item.run] if self._inks else ""
         if font is not self._font or ink != self._ink or base != self._base:
             self._flush()
+            if base != self._base:
+                self._close_line()
+                self._left, self._start, self._end = left, place, place
             if font is not self._font:
                 self._lines.append(f"/{font.resource} {_number(self._size)} Tf")
             if ink != self._ink:
                 self._lines.append(ink)
             x = left + place * self._size / 1000
             self._lines.append(f"1 0 0 1 {_number(x)} {_number(base)} Tm")
-            self._font, self._ink, self._pen = font, ink, place
-            self._note_line(base)
+            self._font, self._ink, self._base, self._pen = font, ink, base, place
         operands, end = font.operands(item.word)
-        self._append(operands, self._pen - place)
+        self._append(self._pen - place, operands)
         self._pen = place + end
-        self._widen(left, base, place, place + item.word.width)
+        self._start = min(self._start, place)
+        self._end = max(self._end, place + item.word.width)
 
     def draw_space(self, edge: int) -> None:
         """Draw a space without width, so that the last word of a line stays a word."""
         if self._font is not None:
-            self._append((self._font.hanging_space(),), self._pen - edge)
+            self._append(self._pen - edge, (self._font.hanging_space(),))
             self._pen = edge
 
     def segment(self) -> Segment:
         """Finish."""
         self._flush()
+        self._close_line()
         operators = "\n".join([*self._lines, "ET"])
         return Segment(self.run, self.group, operators, tuple(self._boxes))
 
-    def _append(self, operands: Sequence[Operand], back: int) -> None:
+    def _append(self, back: int, operands: Sequence[Operand]) -> None:
         """Append TJ operands behind a move of *back* to the left."""
-        for operand in (back, *operands):
-            last = self._operands[-1] if self._operands else None
-            if isinstance(operand, int):
-                if isinstance(last, int):
-                    operand += self._operands.pop()  # type: ignore[operator]
-                if operand:
-                    self._operands.append(operand)
-            elif isinstance(last, str):
-                self._operands[-1] = last + operand
+        waiting = self._operands
+        for operand in (back, *operands) if back else operands:
+            last = waiting[-1] if waiting else None
+            if isinstance(operand, str):
+                if isinstance(last, str):
+                    waiting[-1] = last + operand
+                else:
+                    waiting.append(operand)
+            elif isinstance(last, int):
+                waiting[-1] = last + operand
             else:
-                self._operands.append(operand)
+                waiting.append(operand)
 
     def _flush(self) -> None:
-        if self._operands:
-            shown = "".join(
-                f"<{operand}>" if isinstance(operand, str) else str(operand)
-                for operand in self._operands
-            )
-            whole = len(self._operands) == 1 and isinstance(self._operands[0], str)
-            self._lines.append(f"{shown} Tj" if whole else f"[{shown}] TJ")
-            self._operands = []
+        shown = [f"<{part}>" if isinstance(part, str) else str(part) for part in self._operands]
+        if len(shown) == 1:
+            self._lines.append(f"{shown[0]} Tj" if shown[0][0] == "<" else f"[{shown[0]}] TJ")
+        elif shown:
+            self._lines.append(f"[{''.join(shown)}] TJ")
+        self._operands = []
 
-    def _note_line(self, base: float) -> None:
-        if base != self._base:
-            low, high = base - 0.25 * self._size, base + 0.9 * self._size
-            self._boxes.append(Box(float("inf"), low, float("-inf"), high))
-            self._base = base
-
-    def _widen(self, left: float, base: float, start: int, end: int) -> None:
-        box, unit = self._boxes[-1], self._size / 1000
-        self._boxes[-1] = box._replace(
-            left=min(box.left, left + start * unit), right=max(box.right, left + end * unit)
-        )
+    def _close_line(self) -> None:
+        """Note the rectangle that the segment took on its line."""
+        if self._base is not None:
+            low, high = self._base - _BELOW * self._size, self._base + _ABOVE * self._size
+            unit = self._size / 1000
+            left, right = self._left + self._start * unit, self._left + self._end * unit
+            self._boxes.append(Box(left, low, right, high))
 
 
 def _number(value: float) -> str:
