@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
-from docbuilder.clinical.settings import reason_for
+from docbuilder.clinical.resolver import reason_for
 from docbuilder.model.clinic import Clinic
 from docbuilder.model.knowledge import Protocol, Range
 from docbuilder.model.message import Message, Quantity

@@ -26,10 +26,11 @@ from docbuilder.clinical.output import (
 )  # fmt: skip
 from docbuilder.clinical.protocols import case_of, find_protocol
 from docbuilder.clinical.remedies import remedies
+from docbuilder.clinical.resolver import ask_reason, reason_for
 from docbuilder.clinical.safety import safety_sentences
 from docbuilder.clinical.schedule import Course, make_schedule, weekday_number
 from docbuilder.clinical.screening import Screened, by_severity, screen
-from docbuilder.clinical.settings import Settled, ask_reason, reason_for, settle
+from docbuilder.clinical.settings import Settled, settle
 from docbuilder.clinical.supplies import make_supplies
 from docbuilder.clinical.unit_steps import setup_steps
 from docbuilder.errors import Issue, Refused

@@ -7,23 +7,22 @@ a tenth from anything the unit can do, needs the clinician's written reason.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal, cast
 
-from docbuilder.clinical.unit_steps import UnitState, pair_text, shown_value
+from docbuilder.clinical.resolver import TOLERANCE, Resolver, ask_reason, cited, reason_for
+from docbuilder.clinical.unit_steps import UnitState, shown_value
+from docbuilder.clinical.work_rest import check_ramp, work_rest
 from docbuilder.errors import Issue
 from docbuilder.model.knowledge import Protocol, Range
 from docbuilder.model.message import Quantity, UnitSymbol
 from docbuilder.model.plan import Origin, Setting, Source
-from docbuilder.model.prescription import Prescription, Reason
+from docbuilder.model.prescription import Prescription
 from docbuilder.model.unit import Parameter, Unit, UnitMode, number_text
 
-__all__ = ["Settled", "TOLERANCE", "nearest_settable", "reason_for", "settle"]
+__all__ = ["Settled", "nearest_settable", "settle"]
 
-TOLERANCE = Decimal("0.1")
-"""A settable value further than this share from the prescribed one needs a reason."""
-_NO_REST = (Decimal(0), Decimal(0))
 _NumberName = Literal["pulse_width_us", "pulse_rate_hz", "session_minutes"]
 _PARAMETERS: dict[_NumberName, Parameter] = {
     "pulse_width_us": "pulse_width_us",
@@ -45,24 +44,6 @@ class Settled:
     settings: tuple[Setting, ...]
 
 
-@dataclass(slots=True)
-class _Resolver:
-    """Resolves one prescription's settings and keeps the faults found on the way."""
-
-    rx: Prescription
-    unit: Unit
-    protocol: Protocol
-    issues: list[Issue] = field(default_factory=list)
-
-    def refuse(self, name: str, found: str, allowed: str, hint: str) -> None:
-        self.issues.append(Issue(self.rx.place(name), name, found, allowed, hint))
-
-    def wanted(self, name: str, start: object) -> tuple[object, Origin]:
-        """Return the prescribed value of *name*, else the protocol's start value."""
-        written = getattr(self.rx.settings, name)
-        return (start, "protocol") if written is None else (written, "prescription")
-
-
 def nearest_settable(values: Iterable[Decimal], wanted: Decimal) -> Decimal:
     """Return the value of *values* nearest to *wanted*; of two as near, the smaller dose.
 
@@ -72,23 +53,13 @@ def nearest_settable(values: Iterable[Decimal], wanted: Decimal) -> Decimal:
     return min(values, key=lambda value: (abs(value - wanted), value))
 
 
-def reason_for(rx: Prescription, about: str) -> Reason | None:
-    """Return the clinician's written reason *about* a field or rule, if there is one."""
-    return next((reason for reason in rx.reasons if reason.about == about), None)
-
-
-def ask_reason(about: str, remedy: str) -> str:
-    """Return the hint that tells how to go on with a written reason."""
-    return f"{remedy}, or add to reasons: about: {about}, text, name"
-
-
 def settle(rx: Prescription, unit: Unit, protocol: Protocol) -> tuple[Settled | None, list[Issue]]:
     """Return the settings of the plan, or None with the faults that stand in the way.
 
     Faults may also come beside settings: then the plan must not print, but later
     checks can go on and report theirs too.
     """
-    resolver = _Resolver(rx, unit, protocol)
+    resolver = Resolver(rx, unit, protocol)
     mode_setting = _mode(resolver)
     mode = unit.mode(str(mode_setting.settable)) if mode_setting else None
     channels = _channels(resolver)
@@ -103,8 +74,8 @@ def settle(rx: Prescription, unit: Unit, protocol: Protocol) -> tuple[Settled | 
     )  # fmt: skip
     _check_overlap(resolver, width, rate)
     timer = _number(resolver, "session_minutes", unit.timer_min.values, protocol.session_minutes)
-    pair, rest = _work_rest(resolver)
-    _ramp(resolver, pair)
+    pair, rest = work_rest(resolver)
+    check_ramp(resolver, pair)
     state = UnitState(
         mode=mode.mode,
         pulse_width_us=cast("Quantity", width.settable).value,
@@ -117,7 +88,7 @@ def settle(rx: Prescription, unit: Unit, protocol: Protocol) -> tuple[Settled | 
     return Settled(state, channels, settings), resolver.issues
 
 
-def _mode(resolver: _Resolver) -> Setting | None:
+def _mode(resolver: Resolver) -> Setting | None:
     rx, unit, protocol = resolver.rx, resolver.unit, resolver.protocol
     value, origin = resolver.wanted("mode", protocol.mode)
     wanted, name = str(value), "settings.mode"
@@ -138,7 +109,7 @@ def _mode(resolver: _Resolver) -> Setting | None:
 
 
 def _number(
-    resolver: _Resolver, name: _NumberName, values: tuple[Decimal, ...], span: Range, note: str = ""
+    resolver: Resolver, name: _NumberName, values: tuple[Decimal, ...], span: Range, note: str = ""
 ) -> Setting:
     written, origin = resolver.wanted(name, span.start)
     wanted = Decimal(str(written))
@@ -158,7 +129,7 @@ def _number(
             shown = f"{number_text(settable)} {symbol}, the nearest that the unit can do to {shown}"
         resolver.refuse(field_name, f"{shown} {symbol}" if shown[-1].isdigit() else shown,
                         f"{number_text(span.low)} to {number_text(span.high)} {symbol}"
-                        f" ({_cited(span.source)})",
+                        f" ({cited(span.source)})",
                         ask_reason(field_name, "change the value"))  # fmt: skip
     return Setting(
         name, Quantity(wanted, symbol), Quantity(settable, symbol), "", settable - wanted, origin,
@@ -166,7 +137,7 @@ def _number(
     )  # fmt: skip
 
 
-def _check_overlap(resolver: _Resolver, width: Setting, rate: Setting) -> None:
+def _check_overlap(resolver: Resolver, width: Setting, rate: Setting) -> None:
     """Refuse pulses longer than their interval; no reason can make them possible."""
     width_us = cast("Quantity", width.prescribed).value
     rate_hz = cast("Quantity", rate.prescribed).value
@@ -191,92 +162,7 @@ def _neighbours(values: tuple[Decimal, ...], wanted: Decimal) -> tuple[Decimal, 
     return tuple(value for value in (below, above) if value is not None)
 
 
-def _cited(source: Source) -> str:
-    return f"{source.mark}: {source.citation}" if source.citation else source.mark
-
-
-def _work_rest(
-    resolver: _Resolver,
-) -> tuple[tuple[Decimal, Decimal] | None, tuple[Setting, ...]]:
-    """Return the unit's work/rest pair and its setting; no setting for current without rest."""
-    rx, unit, protocol = resolver.rx, resolver.unit, resolver.protocol
-    work, origin = resolver.wanted("on_s", protocol.on_s.start if protocol.on_s else None)
-    rest, _ = resolver.wanted("off_s", protocol.off_s.start if protocol.off_s else None)
-    if work is None or rest is None:
-        return _without_rest(resolver), ()
-    wanted = (Decimal(str(work)), Decimal(str(rest)))
-    pairs = [pair for pair in unit.on_off_s if pair != _NO_REST]
-    if not pairs:
-        resolver.refuse("settings.on_s", f"{pair_text(wanted)} s of work and rest",
-                        f"what {unit.id} can do: current without rest",
-                        "choose a device that works and rests in turn")  # fmt: skip
-        return None, ()
-    pair = min(pairs, key=lambda other: (
-        abs(other[0] - wanted[0]) + abs(other[1] - wanted[1]), other[0], -other[1],
-    ))  # fmt: skip
-    outside = _check_pair(resolver, wanted, pair, pairs)
-    reason = reason_for(rx, "settings.on_s") or reason_for(rx, "settings.off_s")
-    source = protocol.on_s.source if protocol.on_s else Source("common practice, no source")
-    setting = Setting(
-        "on_off_s", pair_text(wanted), pair_text(pair), "", Decimal(0), origin, None, None, source,
-        outside, reason if outside or pair != wanted else None,
-    )  # fmt: skip
-    return pair, (setting,)
-
-
-def _check_pair(
-    resolver: _Resolver, wanted: tuple[Decimal, Decimal], pair: tuple[Decimal, Decimal],
-    pairs: list[tuple[Decimal, Decimal]],
-) -> bool:  # fmt: skip
-    """Check work and rest against unit and protocol; say whether one is outside its range."""
-    outside = False
-    spans = (resolver.protocol.on_s, resolver.protocol.off_s)
-    for name, asked, got, span in zip(("on_s", "off_s"), wanted, pair, spans, strict=True):
-        field_name = f"settings.{name}"
-        beyond = span is None or not (span.holds(asked) and span.holds(got))
-        outside |= beyond
-        if reason_for(resolver.rx, field_name):
-            continue
-        if abs(got - asked) > TOLERANCE * asked:
-            can = ", ".join(pair_text(other) for other in pairs)
-            resolver.refuse(field_name, f"{number_text(asked)} s",
-                            f"within a tenth of what {resolver.unit.id} can do: {can}",
-                            ask_reason(field_name, "choose one of these"))  # fmt: skip
-        elif beyond:
-            allowed = "current without rest, as usual here"
-            if span is not None:
-                allowed = f"{number_text(span.low)} to {number_text(span.high)} s"
-                allowed += f" ({_cited(span.source)})"
-            resolver.refuse(field_name, f"{number_text(asked)} s", allowed,
-                            ask_reason(field_name, "change the value"))  # fmt: skip
-    return outside
-
-
-def _without_rest(resolver: _Resolver) -> tuple[Decimal, Decimal] | None:
-    pairs = resolver.unit.on_off_s
-    if pairs and _NO_REST not in pairs:
-        can = ", ".join(pair_text(pair) for pair in pairs)
-        resolver.refuse("settings.on_s", "nothing", f"one of {resolver.unit.id}: {can}",
-                        "this unit works and rests in turn: write on_s, off_s")  # fmt: skip
-        return pairs[0]
-    return _NO_REST if pairs else None
-
-
-def _ramp(resolver: _Resolver, pair: tuple[Decimal, Decimal] | None) -> None:
-    """Check a prescribed ramp against the unit's own, which cannot be changed."""
-    wanted, ramp = resolver.rx.settings.ramp_s, resolver.unit.ramp_s
-    if wanted is None or reason_for(resolver.rx, "settings.ramp_s"):
-        return
-    if pair in (None, _NO_REST):
-        resolver.refuse("settings.ramp_s", f"{number_text(wanted)} s", "a ramp with work and rest",
-                        "remove it, or write on_s and off_s")  # fmt: skip
-    elif abs(ramp - wanted) > TOLERANCE * wanted:
-        resolver.refuse("settings.ramp_s", f"{number_text(wanted)} s",
-                        f"{number_text(ramp)} s, the ramp of {resolver.unit.id}",
-                        ask_reason("settings.ramp_s", "write the unit's ramp"))  # fmt: skip
-
-
-def _channels(resolver: _Resolver) -> tuple[int, ...]:
+def _channels(resolver: Resolver) -> tuple[int, ...]:
     """Return the channels in use: two for both legs, as one must not be split across them."""
     rx, unit = resolver.rx, resolver.unit
     first = rx.settings.channel or 1
