@@ -44,7 +44,7 @@ def figures_of(
     enter_unit(book, plan)
     enter_pads(book, plan, protocol, train, origins)
     for output in plan.output:
-        enter_output(book, output, train, plan)
+        enter_output(book, output, train)
     enter_limits(book, plan)
     _schedule(book, plan, protocol, origins)
     _dates(book, plan)

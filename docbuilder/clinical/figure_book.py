@@ -80,7 +80,7 @@ def enter_pads(
         book.enter("pads.replace_after_days", pads.replace_after_days, taken, source)
 
 
-def enter_output(book: Book, output: OutputAt, train: PulseTrain, plan: Plan) -> None:
+def enter_output(book: Book, output: OutputAt, train: PulseTrain) -> None:
     """Enter the output at one current, each with its formula and numbers."""
     name, peak = f"output.{output.label}", number_text(output.peak_ma)
     width, pulses = number_text(train.width_us), number_text(train.pulses_a_second)

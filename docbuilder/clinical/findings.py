@@ -19,10 +19,10 @@ from docbuilder.model.plan import (
     Source,
 )  # fmt: skip
 from docbuilder.model.prescription import Prescription
-from docbuilder.model.unit import UnitMode
+from docbuilder.model.unit import Unit, UnitMode
 
 __all__ = [
-    "output_findings", "schedule_findings", "setting_findings",
+    "output_findings", "schedule_findings", "setting_findings", "unused_reasons",
 ]  # fmt: skip
 
 _HIGH_DUTY = Decimal("0.2")
@@ -34,7 +34,7 @@ _PRACTICE = Source("common practice, no source")
 
 
 def setting_findings(
-    rx: Prescription, settings: Iterable[Setting], mode: UnitMode
+    rx: Prescription, settings: Iterable[Setting], unit: Unit, mode: UnitMode
 ) -> Iterator[Finding]:
     """Yield what is outside its range, and where the unit's steps differ."""
     if mode.burst_rate_hz is not None and mode.pulses_per_burst is not None:
@@ -57,6 +57,16 @@ def setting_findings(
                 values=values,
             )
             yield Finding(f"{name}.step", "note", message, name, None, setting.reason)
+    ramp_reason = reason_for(rx, "settings.ramp_s")
+    if ramp_reason and rx.settings.ramp_s is not None and rx.settings.ramp_s != unit.ramp_s:
+        values = (
+            ("prescribed", Quantity(rx.settings.ramp_s, "s")),
+            ("settable", Quantity(unit.ramp_s, "s")),
+        )
+        message = Message(
+            "Ramp prescribed: %(prescribed)s. The unit's own ramp is %(settable)s.", values=values
+        )
+        yield Finding("settings.ramp_s.step", "note", message, "settings.ramp_s", None, ramp_reason)
     work, rest = rx.settings.on_s, rx.settings.off_s
     pair = next((item.settable for item in settings if item.name == "on_off_s"), None)
     if isinstance(pair, str):
@@ -187,6 +197,9 @@ def schedule_findings(
             "Sessions on skipped days: %(moved)s moved, %(dropped)s left out.", values=values
         )
         yield Finding("schedule.skipped", "note", message, "schedule.skip")
+    if schedule.as_needed:
+        message = Message("The unit is used when the pain comes; the dates are a guide.")
+        yield Finding("schedule.as_needed", "note", message, "schedule")
     for day in schedule.reviews:
         if day in clinic.holidays:
             message = Message("The clinic is closed on the review day %(day)s.",
@@ -200,3 +213,23 @@ def _unusual(name: str, count: int, span: Range) -> Message:
         return Message("Weeks of treatment: %(value)s. Usual range: %(low)s to %(high)s.",
                        values=values)  # fmt: skip
     return Message("Sessions a week: %(value)s. Usual range: %(low)s to %(high)s.", values=values)
+
+
+def unused_reasons(
+    rx: Prescription, settings: Iterable[Setting], findings: Iterable[Finding]
+) -> list[Finding]:
+    """Return a finding for each written reason that no check asked for: perhaps a slip."""
+    used = {finding.override for finding in findings} | {item.reason for item in settings}
+    answered = {reason.about for reason in used if reason}
+    if answered & {"settings.on_s", "settings.off_s"}:
+        answered |= {"settings.on_s", "settings.off_s"}
+    return [
+        Finding(
+            "reasons.unused", "note",
+            Message("No check asked for the written reason about %(about)s.",
+                    values=(("about", reason.about),)),
+            f"reasons.{number}", None, reason,
+        )
+        for number, reason in enumerate(rx.reasons, start=1)
+        if reason.about not in answered
+    ]  # fmt: skip

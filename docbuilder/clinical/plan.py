@@ -12,7 +12,12 @@ from decimal import Decimal
 
 from docbuilder.clinical.consent import consent_content
 from docbuilder.clinical.explain import figures_of
-from docbuilder.clinical.findings import output_findings, schedule_findings, setting_findings
+from docbuilder.clinical.findings import (
+    output_findings,
+    schedule_findings,
+    setting_findings,
+    unused_reasons,
+)
 from docbuilder.clinical.follow_up import follow_up
 from docbuilder.clinical.notices import Noticed, applicable_notices
 from docbuilder.clinical.output import (
@@ -90,10 +95,11 @@ def _assemble(
     safety = safety_sentences(case, screened, knowledge)
     mode = unit.mode(settled.state.mode) or unit.modes[0]
     findings = [
-        *screened.findings, *noticed.findings, *setting_findings(rx, settings, mode),
+        *screened.findings, *noticed.findings, *setting_findings(rx, settings, unit, mode),
         *output_findings(output.limits, output.at[0], rx),
         *schedule_findings(rx, clinic, schedule, protocol),
     ]  # fmt: skip
+    findings += unused_reasons(rx, settings, findings)
     return Plan(
         prescription=rx,
         clinic=clinic,
@@ -159,6 +165,7 @@ def _schedule(
         reviews=asked.reviews,
         territory=clinic.territory,
         clinic_closed=frozenset(clinic.holidays),
+        as_needed=protocol.as_needed,
     )
     try:
         return make_schedule(course), issues

@@ -38,6 +38,7 @@ class Course:
     reviews: tuple[date, ...] = ()
     territory: str = "GB"
     clinic_closed: frozenset[date] = frozenset()
+    as_needed: bool = False
 
 
 def weekday_number(name: Weekday) -> int:
@@ -97,6 +98,7 @@ def make_schedule(course: Course) -> Schedule:
         weeks=course.weeks,
         sessions_per_week=len(main),
         pattern=tuple(sorted((course.start.weekday() + offset) % 7 for offset in main)),
+        as_needed=course.as_needed,
     )
 
 

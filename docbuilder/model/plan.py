@@ -102,6 +102,8 @@ class Schedule:
     sessions_per_week: int = 0
     pattern: tuple[int, ...] = ()
     """Weekdays of the main course, 0 Monday ... 6 Sunday, rising."""
+    as_needed: bool = False
+    """The unit is used when the pain comes; the dates are a guide."""
 
     @property
     def starts_on(self) -> date:

@@ -253,6 +253,32 @@ def test_a_stop_prints_only_with_a_reason_and_a_name():
     )  # fmt: skip
 
 
+def test_a_reason_that_no_check_asked_for_is_shown():
+    """Most likely a slip of the pen in `about`."""
+    plan = plan_of(rx_with(reasons=["settings.pulse_rate_hz"]))
+    (finding,) = [f for f in plan.findings if f.code == "reasons.unused"]
+    assert dict(finding.message.values) == {"about": "settings.pulse_rate_hz"}
+    used = plan_of(rx_with(pulse_rate_hz=75, reasons=["settings.pulse_rate_hz"]))
+    assert "reasons.unused" not in {f.code for f in used.findings}
+
+
+def test_period_pain_is_treated_as_needed():
+    rx = rx_with("period_pain", "lower_abdomen", reasons=["derived.period_pain_decision"])
+    plan = plan_of(rx)
+    assert plan.schedule.as_needed
+    assert "schedule.as_needed" in {f.code for f in plan.findings}
+
+
+def test_a_ramp_that_the_unit_lacks():
+    reasons = ["derived.low_tone_confirmed"]
+    rx = rx_with("weak_pelvic_floor", "sacral", reasons, on_s=5, off_s=10, ramp_s=2)
+    assert "1 s, the ramp" in refusals(rx)["settings.ramp_s"].allowed
+    reasons.append("settings.ramp_s")
+    rx = rx_with("weak_pelvic_floor", "sacral", reasons, on_s=5, off_s=10, ramp_s=2)
+    assert "settings.ramp_s.step" in {f.code for f in plan_of(rx).findings}
+    assert "settings.ramp_s" in refusals(rx_with(ramp_s=1)), "a ramp without work and rest"
+
+
 def test_findings_come_gravest_first():
     order = ["stop", "ask", "caution", "note"]
     rx = replace(rx_with(pulse_rate_hz=11, pads=Pads("round", D(32), D(32))))

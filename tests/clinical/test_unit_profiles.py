@@ -6,6 +6,8 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+import yaml
+from random_units import random_case
 
 from docbuilder.errors import InputFault
 from docbuilder.inputs.unit import find_unit, known_units, read_unit
@@ -150,3 +152,54 @@ def test_unknown_unit_names_the_known_ones():
 def test_an_id_is_never_a_path(name):
     with pytest.raises(InputFault):
         find_unit(name, CLINIC)
+
+
+def as_yaml(unit):
+    """Write a unit as a profile, the way a clinic would."""
+
+    def grid(values):
+        return {"values": [str(v) for v in values.values], "wraps": values.wraps}
+
+    data = {
+        "id": unit.id, "name": unit.name, "source": "a test", "channels": unit.channels,
+        "connector": unit.connector, "power_on_shows": unit.power_on_shows,
+        "output": {"waveform": unit.waveform, "max_current_ma": str(unit.max_current_ma),
+                   "current_step_ma": str(unit.current_step_ma)},
+        "keys": {"face": sorted({unit.power_key, unit.select_key, "A+", "A-", "B+", "B-"}
+                                | {a.up_key for a in unit.order}
+                                | {a.down_key for a in unit.order if a.down_key}),
+                 "power": unit.power_key, "select": unit.select_key,
+                 "strength_up": {"1": "A+", "2": "B+"}, "strength_down": {"1": "A-", "2": "B-"}},
+        "battery": {"kind": "AA", "count": 2, "hours_of_use": 60},
+        "modes": [
+            {"mode": m.mode, "shows": m.shows, "pulse_width_us": grid(m.pulse_width_us),
+             "pulse_rate_hz": grid(m.pulse_rate_hz),
+             "linked": [{"at_or_above_hz": str(x.at_or_above_hz),
+                         "max_width_us": str(x.max_width_us)} for x in m.linked]}
+            for m in unit.modes
+        ],
+        "timer_min": grid(unit.timer_min),
+        "order": [
+            {"parameter": a.parameter, "up": a.up_key, "power_on": a.power_on,
+             "display": a.display, "wraps": a.wraps} | ({"down": a.down_key} if a.down_key else {})
+            for a in unit.order
+        ],
+    }  # fmt: skip
+    if unit.on_off_s:
+        data["on_off_s"] = [f"{a}/{b}" if a else "none" for a, b in unit.on_off_s]
+    return yaml.safe_dump(data).replace("'", "")
+
+
+def test_random_profiles_come_back_from_a_file_as_they_were(tmp_path):
+    """What the simulated unit was proved with is what the reader lets through."""
+    read = 0
+    for seed in range(200):
+        unit, _ = random_case(seed)
+        if unit.mode("burst"):
+            continue
+        path = tmp_path / "random.yaml"
+        path.write_text(as_yaml(unit), "utf-8")
+        found = read_unit(path)
+        assert replace(found, keys=(), source="") == replace(unit, keys=(), source="")
+        read += 1
+    assert read > 50
