@@ -30,7 +30,10 @@ class _Day(Box):
         self.day, self.flow, self.cell = day, flow, cell
         pt = round(flow.text_pt * 0.86, 1)
         self.number_text = TextBox(
-            (Run(day.number),), self.width - 6, flow.style(max(10.0, pt), leading=1.1), cell
+            (Run(day.number),),
+            self.width - 6,
+            flow.style(max(10.0, pt), leading=1.1),
+            cell.child("P"),
         )
         self.session: TextBox | None = None
         self.marked = day.mark not in ("none", "rest") or bool(day.session)

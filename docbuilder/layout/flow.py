@@ -41,7 +41,7 @@ class Flow:
         """Return a text style in this language and direction."""
         return TextStyle(
             size_pt=size_pt or self.text_pt,
-            ink=self.look.colour(tone),
+            ink=self.look.accent_ink if tone == "accent" else self.look.colour(tone),
             language=self.language,
             rtl=self.rtl,
             bold=bold,

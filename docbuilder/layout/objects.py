@@ -55,7 +55,7 @@ class _Objects(pdfdoc.PDFDocument):
 class _NoOutline(pdfdoc.PDFObject):
     """Keeps ReportLab from preparing an outline; ours is written as objects."""
 
-    ready = -1
+    ready = 1
 
     def prepare(self, document: object, canvas: object) -> None:
         """Do nothing."""

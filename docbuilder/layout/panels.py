@@ -55,8 +55,9 @@ class PanelBox(Box):
         """Draw the ground, the bar, then the blocks."""
         frame = Frame(x, top - self.height, x + self.width, top)
         pen.box(frame, fill=self.fill_colour)
-        bar_x = start_x(x, self.width, 0, self.bar, self.flow.rtl)
-        pen.box(Frame(bar_x, frame.y0, bar_x + self.bar, top), fill=self.edge)
+        if self.bar:
+            bar_x = start_x(x, self.width, 0, self.bar, self.flow.rtl)
+            pen.box(Frame(bar_x, frame.y0, bar_x + self.bar, top), fill=self.edge)
         left = start_x(x, self.width, self.bar + self.pad, self.inner.width, self.flow.rtl)
         with pen.on_ground(self.fill_colour):
             self.inner.place(pen, left, top - self.pad, frame)
@@ -99,7 +100,7 @@ def measure_panel(
     look = flow.look
     ground, edge, bar = {
         "stop": (look.stop_ground, look.colour("stop"), 5.0),
-        "caution": ((1.0, 0.975, 0.90), (0.0, 0.0, 0.0), 3.0),
+        "caution": (look.caution_ground, (0.0, 0.0, 0.0), 3.0),
         "info": (look.tint, look.accent, 3.0),
         "plain": (look.neutral, look.colour("grey"), 0.0),
     }[panel.kind]

@@ -74,16 +74,23 @@ def measure_settings(block: SettingsPanel, width: float, flow: Flow, parent: Ele
 def _rows(
     entries: tuple[SettingsEntry, ...], width: float, flow: Flow, listed: Element
 ) -> list[Box]:
-    gutter = flow.space(3)
-    columns, size = _grid(entries, width, gutter, flow)
-    cell_width = (width - gutter * (columns - 1)) / columns
+    gutter = flow.space(4)
+    widths, size = _grid(entries, width, gutter, flow)
+    columns = len(widths)
     rows: list[Box] = []
     for start in range(0, len(entries), columns):
         chunk = entries[start : start + columns]
-        cells = [
-            Cell(i * (cell_width + gutter), _cell(entry, cell_width, size, flow, listed))
-            for i, entry in enumerate(chunk)
+        parts = [
+            _cell(entry, cell_width, size, flow, listed)
+            for entry, cell_width in zip(chunk, widths, strict=False)
         ]
+        tallest = max(boxes[0].height for boxes in parts)
+        cells, offset = [], 0.0
+        for boxes, cell_width in zip(parts, widths, strict=False):
+            # Labels end on one line, so that the values stand on one line.
+            boxes[0].lower(tallest - boxes[0].height)
+            cells.append(Cell(offset, Stack(cell_width, boxes)))
+            offset += cell_width + gutter
         rows.append(_ruled(width, cells, gutter, flow))
     return rows
 
@@ -103,20 +110,20 @@ def _ruled(width: float, cells: list[Cell], gutter: float, flow: Flow) -> Row:
 
 def _grid(
     entries: tuple[SettingsEntry, ...], width: float, gutter: float, flow: Flow
-) -> tuple[int, float]:
-    """Return how many columns and the size of the values.
+) -> tuple[list[float], float]:
+    """Return the columns' widths and the size of the values.
 
-    The values go on one line each; sooner a second row than a smaller figure.
+    Every value goes on one line with its unit; sooner more rows than smaller figures.
     """
-    for size in (flow.look.value_pt, flow.look.value_pt - 4, _SMALLEST_VALUE_PT):
-        needed = max((_cell_needs(entry, size, flow) for entry in entries), default=width)
-        fitting = int((width + gutter) // (needed + gutter))
-        columns = min(len(entries), fitting)
-        if columns and ceil(len(entries) / columns) <= 2:
-            return ceil(len(entries) / ceil(len(entries) / columns)), size
-    if not fitting:
-        return 1, _SMALLEST_VALUE_PT
-    return fitting, _SMALLEST_VALUE_PT
+    for size in (flow.look.value_pt, 26.0, 22.0, _SMALLEST_VALUE_PT):
+        needs = [_cell_needs(entry, size, flow) for entry in entries]
+        for rows in range(1, len(entries) + 1):
+            columns = ceil(len(entries) / rows)
+            least = [max(needs[column::columns]) for column in range(columns)]
+            spare = width - gutter * (columns - 1) - sum(least)
+            if spare >= 0:
+                return [part + spare / columns for part in least], size
+    return [width], _SMALLEST_VALUE_PT
 
 
 def _cell_needs(entry: SettingsEntry, size: float, flow: Flow) -> float:
@@ -151,12 +158,13 @@ def _boxes(
     return value, unit, label, note
 
 
-def _cell(entry: SettingsEntry, width: float, size: float, flow: Flow, listed: Element) -> Stack:
+def _cell(
+    entry: SettingsEntry, width: float, size: float, flow: Flow, listed: Element
+) -> tuple[TextBox, *tuple[Box, ...]]:
     value, unit, label, note = _boxes(entry, width, size, flow, listed.child("LI"))
     pair = _ValueBox(width, value, unit, flow)
     label.after = flow.space(0.5)
-    boxes: list[Box] = [label, pair]
     if note:
         note.before = flow.space(0.5)
-        boxes.append(note)
-    return Stack(width, boxes)
+        return label, pair, note
+    return label, pair

@@ -96,6 +96,21 @@ class Look:
         }[tone]
 
     @property
+    def accent_ink(self) -> RGB:
+        """The accent for lettering: darkened until it reaches 7:1 on every light ground."""
+        grounds = (self.tint, self.neutral, self.stop_ground, self.caution_ground)
+        ink = self.accent
+        while min(contrast(ink, ground) for ground in grounds) < LEAST_CONTRAST:
+            red, green, blue = ink
+            ink = red * 0.96, green * 0.96, blue * 0.96
+        return ink
+
+    @property
+    def caution_ground(self) -> RGB:
+        """The ground of a caution panel."""
+        return 1.0, 0.975, 0.90
+
+    @property
     def stop_ground(self) -> RGB:
         """The ground of a stop panel."""
         return mix(self.colour("stop"), 0.055)
@@ -152,5 +167,5 @@ class Look:
 
     @property
     def measure(self) -> float:
-        """The widest line of running text: about 68 Latin letters at 0.53 em a letter."""
-        return self.text_pt * 36
+        """The widest line of running text: at most 72 Latin letters (0.46 em each, measured)."""
+        return self.text_pt * 32

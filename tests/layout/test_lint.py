@@ -1,0 +1,94 @@
+"""Every fault of the page lint can be found, and a clean page has none."""
+
+from __future__ import annotations
+
+import pytest
+from every_block import document, runs
+
+from docbuilder.document.blocks import Heading, Paragraph, Step, Steps
+from docbuilder.layout.compose import Composed, compose_unchecked
+from docbuilder.layout.geometry import Frame
+from docbuilder.layout.lint import lint
+from docbuilder.layout.page_log import Lettering, PageLog, Placed
+
+PAPER = Frame(0, 0, 600, 800)
+BODY = Frame(50, 50, 550, 750)
+BLACK, WHITE = (0.0, 0.0, 0.0), (1.0, 1.0, 1.0)
+
+
+def letters(y: float, x: float = 60, **more: object) -> Lettering:
+    given: dict[str, object] = {"room": BODY, "size_pt": 12.0, "ink": BLACK, "ground": WHITE}
+    return Lettering(Frame(x, y, x + 100, y + 10), **given | more)  # type: ignore[arg-type]
+
+
+def page(*things: Placed | Lettering, number: int = 1) -> PageLog:
+    log = PageLog(number, PAPER, BODY)
+    for thing in things:
+        (log.placed if isinstance(thing, Placed) else log.lettering).append(thing)  # type: ignore[arg-type]
+    return log
+
+
+def names(*pages: PageLog) -> list[str]:
+    return [fault.name for fault in lint(Composed(b"", len(pages), pages))]
+
+
+FULL = Placed("text", Frame(50, 100, 550, 740), box=99)
+
+
+def test_a_clean_page_has_no_fault():
+    assert names(page(FULL, letters(600), letters(580))) == []
+
+
+@pytest.mark.parametrize(
+    ("things", "name"),
+    [
+        ([letters(600, x=480)], "outside"),
+        ([letters(600, x=-5, room=Frame(-50, 0, 600, 800))], "outside"),
+        ([Placed("panel", Frame(50, 30, 550, 90), box=1, overflow=20)], "outside"),
+        ([letters(600), letters(595, x=120)], "overlap"),
+        ([Placed("text", Frame(50, 90, 550, 120), box=1)], "overlap"),
+        ([letters(600, size_pt=8.9)], "small type"),
+        ([letters(600, ink=(0.36, 0.36, 0.36))], "contrast"),
+        ([letters(600, ground=(0.3, 0.3, 0.3))], "contrast"),
+        ([letters(600, parted=True)], "parted word"),
+        ([Placed("heading", Frame(50, 110, 550, 130), 1, 1), letters(112)], "widowed heading"),
+    ],
+)
+def test_each_fault_is_named(things, name):
+    found = names(page(FULL, *things))
+    assert found == [name]
+
+
+def test_a_heading_with_words_below_it_is_no_widow():
+    heading = Placed("heading", Frame(50, 130, 550, 150), 1, 1)
+    assert names(page(FULL, heading, letters(132), letters(112))) == []
+    # The footer does not count, nor words in the other column.
+    assert "widowed heading" in names(page(FULL, heading, letters(30, furniture=True, room=PAPER)))
+    narrow = Placed("heading", Frame(50, 130, 250, 150), 1, 1)
+    assert "widowed heading" in names(page(FULL, narrow, letters(112, x=300)))
+
+
+def test_nearly_empty_pages_but_the_last():
+    short = Placed("text", Frame(50, 650, 550, 750), box=1)
+    assert names(page(short), page(FULL, number=2)) == ["near-empty"]
+    assert names(page(FULL), page(short, number=2)) == []
+
+
+@pytest.mark.parametrize("kind", ["step", "signature", "month", "figure"])
+def test_what_must_stay_whole_on_two_pages(kind):
+    part = Placed(kind, Frame(60, 110, 540, 300), 1, 7)
+    assert names(page(FULL, part), page(FULL, part, number=2)) == ["split"]
+    text = Placed("text", Frame(60, 110, 540, 300), 1, 7)
+    assert names(page(FULL, text), page(FULL, text, number=2)) == []
+
+
+def test_real_pages_with_real_faults():
+    widow = compose_unchecked(document("en", (Heading(2, runs("Alone")),)))
+    assert [fault.name for fault in lint(widow)] == ["widowed heading"]
+    tall = compose_unchecked(document("en", (Steps((Step(runs("word " * 1500)),)),), text_pt=18.0))
+    assert "outside" in {fault.name for fault in lint(tall)} or "split" in {
+        fault.name for fault in lint(tall)
+    }
+    long_word = Paragraph(runs("w" * 400))
+    parted = compose_unchecked(document("en", (long_word,)))
+    assert {fault.name for fault in lint(parted)} == {"parted word"}
