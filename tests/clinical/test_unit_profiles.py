@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+import re
 from dataclasses import replace
 from decimal import Decimal
 
@@ -9,6 +11,7 @@ import pytest
 import yaml
 from random_units import random_case
 
+from docbuilder.clinical.unit_steps import power_on_state, setup_steps
 from docbuilder.errors import InputFault
 from docbuilder.inputs.unit import find_unit, known_units, read_unit
 from docbuilder.model.clinic import Clinic
@@ -203,3 +206,38 @@ def test_random_profiles_come_back_from_a_file_as_they_were(tmp_path):
         assert replace(found, keys=(), source="") == replace(unit, keys=(), source="")
         read += 1
     assert read > 50
+
+
+ODD = ["", "0", "-1", "1e9", "nan", "[]", "{}", "~", "true", "[1, 2]", "{a: 1}", "999999999",
+       "0.0001", "'x'", "\N{ARABIC-INDIC DIGIT THREE}", "{from: 1}", "{values: [1]}"]  # fmt: skip
+
+
+def test_a_damaged_profile_is_refused_or_read_and_never_a_crash(tmp_path):
+    """400 profiles with a line lost, doubled, or a value put out of joint."""
+    r = random.Random(11)
+    refused, read = [], 0
+    for number in range(400):
+        lines = r.choice([DUO, SOLO]).splitlines()
+        for _ in range(r.randint(1, 3)):
+            place = r.randrange(len(lines))
+            head, colon, _ = lines[place].partition(": ")
+            change = r.randrange(4)
+            if change == 0:
+                del lines[place]
+            elif change == 1:
+                lines.insert(place, lines[place])
+            elif change == 2 and colon:
+                lines[place] = f"{head}: {r.choice(ODD)}"
+            else:
+                lines[place] = re.sub(r"\d+", lambda _: r.choice(ODD[:9]), lines[place], count=1)
+        path = tmp_path / ("demo-duo.yaml" if number % 2 else "demo-solo.yaml")
+        path.write_text("\n".join(lines), "utf-8")
+        try:
+            unit = read_unit(path)
+        except InputFault as fault:
+            refused.extend(fault.issues)
+        else:
+            assert setup_steps(unit, power_on_state(unit))
+            read += 1
+    assert all(issue.allowed and issue.field and issue.place.file for issue in refused)
+    assert 20 < read < 350
