@@ -7,7 +7,7 @@ and L1), `visual_order` reverses by levels (rule L2). Characters that rule X9 re
 Bidi classes are handled as one letter a character, so that most rules are regular
 expressions over a short string and long paragraphs stay cheap.
 
-Source: Unicode Standard Annex #9, revision 46 (Unicode 15.0). The tests run the whole
+Source: Unicode Standard Annex #9 (Unicode 15.0). The tests run the whole
 of BidiTest.txt and BidiCharacterTest.txt.
 """
 
@@ -18,7 +18,7 @@ import unicodedata
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from docbuilder.text.brackets import CANONICAL, CLOSING, OPENING
+from docbuilder.text.bidi_sequence import resolve_sequence
 
 __all__ = ["Levels", "needs_bidi", "resolve", "visual_order"]
 
@@ -29,7 +29,6 @@ _LETTER = {
     "LRI": "6", "RLI": "7", "FSI": "8", "PDI": "9",
 }  # fmt: skip
 _MAX_DEPTH = 125
-_MAX_BRACKETS = 63
 
 
 class _Classes(dict[int, str]):
@@ -46,19 +45,8 @@ _EXPLICIT = re.compile("[1-9Bb]")
 _CONTROL = re.compile("[1-9]")
 _REMOVED = re.compile("[1-5b]")
 _RIGHT = re.compile("[RAn247]")
-_AFTER_ISOLATE = re.compile("([6-9])(m+)")
-_MARKS = re.compile("(.)(m+)")
-_AFTER_ARABIC = re.compile("A[^LRA]+")
-_EUROPEAN_SIGN = re.compile(r"(?<=e)[+,](?=e)")
-_ARABIC_SIGN = re.compile("(?<=n),(?=n)")
-_TERMINATORS = re.compile("%+(?=e)|(?<=e)%+")
-_LOOSE_SIGNS = re.compile("[+%,]")
-_AFTER_LEFT = re.compile("L[^LR]+")
-_NEUTRALS = re.compile("[BSwo6-9]+")
 _RESET = re.compile("[w6-9b1-5]*(?:[BS]|$)")
 _STRONG = re.compile("[LRA6-9]")
-_TOWARDS = {"L": "L", "R": "R", "e": "R", "n": "R"}
-_RAISE = ({"R": 1, "e": 2, "n": 2}, {"L": 1, "e": 1, "n": 1})
 
 
 class Levels(NamedTuple):
@@ -87,7 +75,7 @@ def resolve(text: str, base: int | None = None) -> Levels:
     if _EXPLICIT.search(classes) is None:
         levels: list[int | None] = [base] * len(classes)
         if classes:
-            _resolve_sequence(text, range(len(classes)), classes, classes, levels, base, base)
+            resolve_sequence(text, range(len(classes)), classes, classes, levels, base, base)
     else:
         explicit, types = _explicit_levels(classes, base, matches)
         levels = list(explicit)
@@ -238,108 +226,7 @@ def _resolve_runs(
         open_ended = classes[sequence[-1]] in "678" and sequence[-1] not in matches
         level_after = base if open_ended or after == len(kept) else explicit[kept[after]]
         sequence_types = "".join([types[index] for index in sequence])
-        _resolve_sequence(
-            text, sequence, sequence_types, classes, levels, level_before, level_after
-        )
-
-
-def _resolve_sequence(
-    text: str,
-    sequence: Sequence[int],
-    types: str,
-    classes: str,
-    levels: list[int | None],
-    level_before: int,
-    level_after: int,
-) -> None:
-    """Apply W1 to W7, N0 to N2, I1 and I2 to one isolating run sequence."""
-    level = levels[sequence[0]] or 0
-    start = "LR"[max(level, level_before) & 1]
-    end = "LR"[max(level, level_after) & 1]
-    embedding = "LR"[level & 1]
-    types = _resolve_weak(start + types)[1:]
-    if "o" in types:
-        types = _resolve_brackets(text, sequence, types, classes, start, embedding)
-
-    def fill(found: re.Match[str]) -> str:
-        left = _TOWARDS[found.string[found.start() - 1]]
-        right = _TOWARDS[found.string[found.end()]]
-        return (left if left == right else embedding) * len(found[0])
-
-    types = _NEUTRALS.sub(fill, start + types + end)[1:-1]
-    raised = _RAISE[level & 1]
-    if not any(kind in types for kind in raised):
-        return
-    for index, kind in zip(sequence, types, strict=True):
-        if kind in raised:
-            levels[index] = level + raised[kind]
-
-
-def _resolve_weak(types: str) -> str:
-    """Apply W1 to W7; the first letter is the direction at the start of the sequence."""
-    if "m" in types:
-        types = _AFTER_ISOLATE.sub(lambda found: found[1] + "o" * len(found[2]), types)
-        types = _MARKS.sub(lambda found: found[1] * len(found[0]), types)
-    if "A" in types:
-        types = _AFTER_ARABIC.sub(lambda found: found[0].replace("e", "n"), types)
-        types = types.replace("A", "R")
-    if _LOOSE_SIGNS.search(types):
-        types = _EUROPEAN_SIGN.sub("e", types)
-        types = _ARABIC_SIGN.sub("n", types)
-        types = _TERMINATORS.sub(lambda found: "e" * len(found[0]), types)
-        types = _LOOSE_SIGNS.sub("o", types)
-    if "e" in types:
-        types = _AFTER_LEFT.sub(lambda found: found[0].replace("e", "L"), types)
-    return types
-
-
-def _resolve_brackets(
-    text: str, sequence: Sequence[int], types: str, classes: str, start: str, embedding: str
-) -> str:
-    """Apply N0: give paired brackets the direction of what they hold."""
-    pairs = _bracket_pairs(text, sequence, types)
-    if not pairs:
-        return types
-    resolved = list(types)
-    for opening, closing in pairs:
-        inside = {_TOWARDS.get(kind) for kind in resolved[opening + 1 : closing]} - {None}
-        if embedding in inside:
-            direction = embedding
-        elif inside:
-            before = (_TOWARDS.get(kind) for kind in reversed(resolved[:opening]))
-            direction = next((kind for kind in before if kind), start)
-        else:
-            continue
-        for bracket in (opening, closing):
-            resolved[bracket] = direction
-            mark = bracket + 1
-            while mark < len(resolved) and classes[sequence[mark]] == "m":
-                resolved[mark] = direction
-                mark += 1
-    return "".join(resolved)
-
-
-def _bracket_pairs(text: str, sequence: Sequence[int], types: str) -> list[tuple[int, int]]:
-    """Find bracket pairs in a sequence, in the order of their opening brackets (BD16)."""
-    open_brackets: list[tuple[str, int]] = []
-    pairs: list[tuple[int, int]] = []
-    for place, (index, kind) in enumerate(zip(sequence, types, strict=True)):
-        if kind != "o":
-            continue
-        character = text[index]
-        if character in OPENING:
-            if len(open_brackets) == _MAX_BRACKETS:
-                return []
-            closing = OPENING[character]
-            open_brackets.append((CANONICAL.get(closing, closing), place))
-        elif character in CLOSING:
-            wanted = CANONICAL.get(character, character)
-            for depth in range(len(open_brackets) - 1, -1, -1):
-                if open_brackets[depth][0] == wanted:
-                    pairs.append((open_brackets[depth][1], place))
-                    del open_brackets[depth:]
-                    break
-    return sorted(pairs)
+        resolve_sequence(text, sequence, sequence_types, classes, levels, level_before, level_after)
 
 
 def _reset_whitespace(classes: str, levels: list[int | None], base: int) -> None:

@@ -9,7 +9,7 @@ expressions of section 8.2, example 7 (which Unicode's test file assumes too).
 
 A dictionary language (Thai, Khmer, Lao, Burmese) breaks at U+200B only.
 
-Source: Unicode Standard Annex #14, revision 51. The table is made by
+Source: Unicode Standard Annex #14 (Unicode 15.0). The table is made by
 `make_linebreak_table`, so the result does not hang on Python's own Unicode version.
 """
 
