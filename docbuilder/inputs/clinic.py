@@ -1,7 +1,7 @@
 """Read a clinic folder: who the clinic is and what it has chosen.
 
 The folder holds `clinic.yaml` and, if the clinic wants its own, the folders `units`,
-`protocols`, `templates` and `locales`; a file there wins over ours of the same name.
+`knowledge`, `templates` and `locales`; a file there wins over ours of the same name.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from docbuilder.paths import data_folder
 __all__ = ["CLINIC_FILE", "OVERRIDES", "demo_clinic_folder", "override", "read_clinic"]
 
 CLINIC_FILE = "clinic.yaml"
-OVERRIDES = ("units", "protocols", "templates", "locales")
+OVERRIDES = ("units", "knowledge", "templates", "locales")
 _PAPERS: tuple[Paper, ...] = ("A4", "Letter")
 _IDENTIFIERS: tuple[PatientIdentifier, ...] = ("initials_and_record", "record", "name_and_record")
 _DIGITS: tuple[Digits, ...] = ("latin", "native")
