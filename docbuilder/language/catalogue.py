@@ -11,11 +11,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
 from babel.messages.catalog import Message as CatalogMessage
-from babel.messages.pofile import PoFileError, read_po
+from babel.messages.pofile import PoFileError, denormalize, read_po
 
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.language.plurals import plural_rule
@@ -134,7 +135,22 @@ def read_catalogue(path: Path, tag: str) -> Catalog:
     if "Plural-Forms" not in dict(catalogue.mime_headers):
         forms, rule = plural_rule(tag)
         vars(catalogue).update(_num_plurals=forms, _plural_expr=rule)
+    for message in (*catalogue, *catalogue.obsolete.values()):
+        _take_previous(message)
     return catalogue
+
+
+def _take_previous(message: CatalogMessage) -> None:
+    # The library's reader takes "#| msgid" lines for the translator's own remarks.
+    lines = [one[1:].strip() for one in message.user_comments if one.startswith("|")]
+    if not lines:
+        return
+    message.user_comments = [one for one in message.user_comments if not one.startswith("|")]
+    starts = [i for i, line in enumerate(lines) if line.startswith("msgid")]
+    parts = [lines[start:end] for start, end in pairwise([*starts, len(lines)])]
+    message.previous_id = [
+        denormalize("\n".join([part[0].split(" ", 1)[1], *part[1:]])) for part in parts
+    ]
 
 
 def _refuse_odd_lines(path: Path, data: bytes) -> None:

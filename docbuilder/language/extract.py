@@ -57,7 +57,8 @@ def extract_template(path: Path, name: str) -> Iterator[Extracted]:
             handle, [*_KEYWORDS, "_"], [_NOTE], _TEMPLATE_OPTIONS
         ):
             parts: list[str | None] = [texts] if isinstance(texts, str) else list(texts or ())
-            found = _message(function or "_", parts, name, line, _notes(comments))
+            notes = tuple(" ".join(one.split()) for one in comments)  # the tag is off already
+            found = _message(function or "_", parts, name, line, notes)
             if found is not None:
                 yield found
 

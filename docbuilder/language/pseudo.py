@@ -19,7 +19,7 @@ PSEUDO = Language("en-XA", "Ƥşéûðó", "Pseudo", "Latn", "US", formats_as="e
 """Not among the known languages: it is for tests of the layout."""
 
 GROWTH = 1.4
-_KEPT = re.compile(r"(%\(\w+\)s|%%|\]\([^)]*\)|<[^>]*>|µs|Hz|mA|cm|mm|ml)")
+_KEPT = re.compile(r"(%\(\w+\)s|%%|\]\([^)]*\)|<[^>]*>|\b(?:µs|Hz|mA|cm|mm|ml)\b)")
 _ACCENTED = str.maketrans(
     "abcdefghijklmnopqrstuvwxyzACEINORSUZ", "áƀçðéƒĝĥîĵķļɱñóþǫŕšţúṽŵẋýžÁÇÉÍÑÓŔŠÚŽ"
 )

@@ -174,7 +174,7 @@ def _signature(row: Mapping[str, object]) -> Signature:
         kind=row["kind"],  # type: ignore[arg-type]
         by=str(row["by"]),
         role=str(row["role"]),
-        on=row["on"],  # type: ignore[arg-type]
+        on=row["date"],  # type: ignore[arg-type]
         digests=dict(row["digests"]),  # type: ignore[call-overload]
     )
     known = (get_args(MessageSet), _STATES[1:], get_args(ReviewKind))
@@ -189,7 +189,7 @@ def write_signatures(path: Path, signatures: Iterable[Signature]) -> None:
     rows = [
         {
             "set": one.message_set, "state": one.state, "kind": one.kind, "by": one.by,
-            "role": one.role, "on": one.on, "digests": dict(one.digests),
+            "role": one.role, "date": one.on, "digests": dict(one.digests),
         }
         for one in signatures
     ]  # fmt: skip

@@ -198,8 +198,9 @@ def test_a_broken_placeholder_is_found(text):
 
 @pytest.mark.parametrize(
     ("tag", "source", "text"),
-    [("ar", "Ready?", "جاهز؟"), ("zh-Hans", "Sit down.", "请坐下。"), 
-     ("hi", "Sit down.", "बैठ जाएँ।"), ("ur", "Sit down.", "بیٹھ جائیں۔"), ("fr", "**Note:**", "**Note\u00a0:**")],
+    [("ar", "Ready?", "جاهز؟"), ("zh-Hans", "Sit down.", "请坐下。"),
+     ("hi", "Sit down.", "बैठ जाएँ।"), ("ur", "Sit down.", "بیٹھ جائیں۔"),
+     ("fr", "**Note:**", "**Note\u00a0:**")],
 )  # fmt: skip
 def test_end_marks_of_other_scripts_are_the_same_kind(tag, source, text):
     assert "ending" not in rules_found(tag, source, text)
