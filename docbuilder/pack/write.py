@@ -2,23 +2,33 @@
 
 Everything is written into a hidden folder beside the place where the pack will
 stand, flushed to disk, and renamed. A killed or failed build leaves at most a
-hidden folder, which the next build into the same place clears away.
+hidden folder, which the next build into the same place clears away. The hidden
+names end with machine and process, so that builds which still run, here or on
+another machine that shares the disk, are left alone.
 """
 
 from __future__ import annotations
 
 import errno
+import hashlib
+import itertools
 import os
+import platform
 import shutil
+import time
 from collections.abc import Mapping
 from pathlib import Path
 
 from docbuilder.errors import InputFault, Issue, Place
+from docbuilder.inputs.yaml_file import shown_path
 
-__all__ = ["clear_leftovers", "write_folder"]
+__all__ = ["clear_leftovers", "write_file", "write_folder"]
 
 _ASIDE = ".unfinished-"
 _OLD = ".replaced-"
+_DAY_S = 24 * 3600
+_HOST = hashlib.sha256(platform.node().encode()).hexdigest()[:8]
+_turn = itertools.count()
 
 
 def write_folder(target: Path, files: Mapping[str, bytes], *, replace: bool = False) -> None:
@@ -31,97 +41,171 @@ def write_folder(target: Path, files: Mapping[str, bytes], *, replace: bool = Fa
 
     Raises:
         InputFault: The folder exists and may not be replaced, or the disk refuses
-            (not writable, full, a file in the way). Nothing half-written is left.
+            (not writable, full, a file in the way). Nothing half-written is left,
+            and a pack that was to be replaced stands as before.
     """
-    if target.exists() and not replace:
-        raise _fault(target, "a pack that is already there", "a new folder", _HINT_EXISTS)
-    aside = target.with_name(f"{_ASIDE}{target.name}-{os.getpid()}")
+    _refuse_taken(target, replace)
+    aside = _hidden(_ASIDE, target)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        shutil.rmtree(aside, ignore_errors=True)
         aside.mkdir()
         for name, data in files.items():
-            _write_file(aside / name, data)
+            _write(aside / name, data)
         _sync(aside)
-        _put_in_place(aside, target)
+        _put_in_place(aside, target, replace)
     except OSError as error:
-        raise _fault(target, _told(error), "a folder that can be written", _hint(error)) from error
+        raise _fault(target, error) from error
     finally:
         shutil.rmtree(aside, ignore_errors=True)
 
 
+def write_file(target: Path, data: bytes) -> None:
+    """Write one file, whole or not at all; a file of that name is replaced.
+
+    Raises:
+        InputFault: The disk refuses.
+    """
+    aside = _hidden(_ASIDE, target)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        _write(aside, data)
+        aside.replace(target)
+        _sync(target.parent)
+    except OSError as error:
+        aside.unlink(missing_ok=True)
+        raise _fault(target, error) from error
+
+
 def clear_leftovers(parent: Path) -> None:
-    """Mend what a killed build left in *parent*.
+    """Mend what killed builds left in *parent*.
 
     A pack that was being replaced and whose place is empty is put back; hidden
-    half-written folders of builds that no longer run are removed.
+    half-written folders of builds that no longer run are removed. What the disk
+    does not let us mend stays; the build that follows tells why.
     """
-    if not parent.is_dir():
-        return
-    for old in sorted(parent.glob(f"{_OLD}*")):
-        home = parent / old.name.removeprefix(_OLD)
-        if home.exists():
-            shutil.rmtree(old, ignore_errors=True)
-        else:
-            old.rename(home)
-    for aside in parent.glob(f"{_ASIDE}*"):
-        if not _runs(aside.name.rpartition("-")[2]):
+    for old in _dead(parent, _OLD):
+        _put_back(old, parent / old.name.removeprefix(_OLD).rpartition("~")[0])
+    for aside in _dead(parent, _ASIDE):
+        if aside.is_dir():
             shutil.rmtree(aside, ignore_errors=True)
+        else:
+            aside.unlink(missing_ok=True)
 
 
-def _put_in_place(aside: Path, target: Path) -> None:
-    old = target.with_name(f"{_OLD}{target.name}")
+def _put_in_place(aside: Path, target: Path, replace: bool) -> None:
+    if not replace:
+        _move_in(aside, target)
+        _sync(target.parent)
+        return
+    old = _hidden(_OLD, target)
     if target.exists():
-        shutil.rmtree(old, ignore_errors=True)
         target.rename(old)
-    aside.rename(target)
+    try:
+        _move_in(aside, target)
+    except BaseException:
+        _put_back(old, target)
+        raise
     _sync(target.parent)
     shutil.rmtree(old, ignore_errors=True)
 
 
-def _write_file(path: Path, data: bytes) -> None:
-    with path.open("wb") as stream:
+def _move_in(aside: Path, target: Path) -> None:
+    try:
+        aside.rename(target)
+    except OSError as error:
+        if error.errno in (errno.ENOTEMPTY, errno.EEXIST):  # another build was faster
+            _refuse_taken(target, replace=False)
+        raise
+
+
+def _write(path: Path, data: bytes) -> None:
+    with path.open("xb") as stream:
         stream.write(data)
         stream.flush()
         os.fsync(stream.fileno())
 
 
 def _sync(folder: Path) -> None:
-    if os.name == "nt":  # folders cannot be opened there; the rename is still whole
+    """Ask the disk to keep the folder's names; some shared disks and Windows cannot."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
         return
-    handle = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(handle)
+    except OSError:
+        return
     finally:
         os.close(handle)
 
 
-def _runs(pid: str) -> bool:
+def _put_back(old: Path, home: Path) -> None:
+    try:
+        old.rename(home)
+    except OSError:
+        if home.is_dir():  # a whole new pack took the place
+            shutil.rmtree(old, ignore_errors=True)
+
+
+def _hidden(kind: str, target: Path) -> Path:
+    return target.with_name(f"{kind}{target.name}~{_HOST}.{os.getpid()}.{next(_turn)}")
+
+
+def _dead(parent: Path, kind: str) -> list[Path]:
+    """Return the hidden entries whose build no longer runs."""
+    try:
+        found = sorted(path for path in parent.iterdir() if path.name.startswith(kind))
+    except OSError:  # not there yet, or not ours to read
+        return []
+    return [path for path in found if not _runs(path)]
+
+
+def _runs(path: Path) -> bool:
+    """Say whether the build that made *path* may still run; after a day none does."""
+    try:
+        if time.time() - path.stat().st_mtime > _DAY_S:
+            return False
+    except OSError:
+        return True
+    host, _, rest = path.name.rpartition("~")[2].partition(".")
+    pid = rest.partition(".")[0]
     if not pid.isdigit():
         return False
+    # Signal 0 only asks whether the process is there; on Windows it would stop it.
+    if host != _HOST or os.name == "nt":
+        return True
     try:
         os.kill(int(pid), 0)
-    except ProcessLookupError:
+    except (ProcessLookupError, OverflowError):
         return False
     except PermissionError:
         return True
     return True
 
 
-_HINT_EXISTS = "give another --out, or --replace to build it anew in its place"
+def _refuse_taken(target: Path, replace: bool) -> None:
+    found = ""
+    try:
+        if target.is_dir():
+            found = "" if replace else "a pack that is already there"
+        elif target.exists() or target.is_symlink():
+            found = "a file in the way"
+    except OSError as error:
+        raise _fault(target, error) from error
+    if found:
+        hint = "give another --out, or --replace to build it anew in its place"
+        raise _issue(target, found, "a new folder", hint)
 
 
-def _told(error: OSError) -> str:
-    return os.strerror(error.errno).lower() if error.errno else "a fault of the disk"
-
-
-def _hint(error: OSError) -> str:
-    if error.errno == errno.ENOSPC:
-        return "the disk is full: free some room and build again"
+def _fault(target: Path, error: OSError) -> InputFault:
+    found = os.strerror(error.errno).lower() if error.errno else "a fault of the disk"
+    hint = "give another --out"
+    if error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        hint = "the disk is full: free some room and build again"
     if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        return "give an --out where you may write"
-    return "give another --out"
+        hint = "give an --out where you may write"
+    return _issue(target, found, "a folder that can be written", hint)
 
 
-def _fault(target: Path, found: str, allowed: str, hint: str) -> InputFault:
-    return InputFault([Issue(Place(str(target)), "--out", found, allowed, hint)])
+def _issue(target: Path, found: str, allowed: str, hint: str) -> InputFault:
+    return InputFault([Issue(Place(shown_path(target)), "--out", found, allowed, hint)])
