@@ -16,7 +16,7 @@ from docbuilder.document.scene import Tone
 from docbuilder.layout.codes import CodeBox
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame, Sheet, start_x
-from docbuilder.layout.lettering import Align, TextBox
+from docbuilder.layout.lettering import Align, TextBox, isolated
 from docbuilder.layout.pen import Pen
 
 __all__ = ["Furnisher"]
@@ -219,4 +219,4 @@ class Furnisher:
 
 def _joined(*parts: str) -> str:
     """Join parts, each isolated, so that a number stands right among other scripts."""
-    return " · ".join(f"\u2068{part}\u2069" for part in parts if part)
+    return " · ".join(isolated(part) for part in parts if part)

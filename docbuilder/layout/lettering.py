@@ -13,7 +13,7 @@ from docbuilder.layout.structure import Element
 from docbuilder.layout.styles import RGB
 from docbuilder.text import Segment, TextBlock, layout, min_width, natural_width, segments
 
-__all__ = ["Align", "TextBox", "TextStyle", "least_width"]
+__all__ = ["Align", "TextBox", "TextStyle", "isolated", "least_width"]
 
 Align = Literal["start", "end", "centre", "left", "right"]
 
@@ -170,6 +170,11 @@ class TextBox(Box):
                 x, base - 0.2 * size, x + self.block.line_width_pt(number), base + 0.7 * size
             )
             pen.lettered(frame, room, size, self.style.ink, line.forced)
+
+
+def isolated(text: str) -> str:
+    """Return *text* in an isolate: its own direction, whatever stands around it."""
+    return f"\u2068{text}\u2069"
 
 
 def least_width(runs: Runs, style: TextStyle) -> float:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from docbuilder.document.blocks import FigureBlock, Run
 from docbuilder.document.scene import Label, Path, Point, Scene, Segment
@@ -11,7 +10,7 @@ from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame
 from docbuilder.layout.labels import Leader, place_labels
-from docbuilder.layout.lettering import Align, TextBox
+from docbuilder.layout.lettering import Align, TextBox, TextStyle
 from docbuilder.layout.pen import Pen, circle
 from docbuilder.layout.structure import Element
 
@@ -121,45 +120,44 @@ class FigureBox(Box):
     ) -> None:
         self.flow, self.element = flow, element
         self.named = [label for label in scene.labels if label.text and not label.inline]
-        centre = scene.width_mm / 2
-        both = {label.at[0] < centre for label in self.named}
-        self.column = _LABEL_MM * MM * (1.25 if flow.look.text_pt >= 16 else 1.0)
+        widest = _LABEL_MM * MM * (1.25 if flow.look.text_pt >= 16 else 1.0)
+        wide = [
+            TextBox((Run(label.text),), 10_000, self._style("left"), None) for label in self.named
+        ]
+        self.column = min(widest, max((text.natural_width + 1 for text in wide), default=0.0))
         self.gap = flow.space(4)
-        # A drawing with names on one side keeps the other column too: it stays centred.
-        sides = 2 * (self.column + self.gap) if both else 0.0
-        room = width - sides
+        lefts = {label.at[0] < scene.width_mm / 2 for label in self.named}
+        room = width - len(lefts) * (self.column + self.gap)
         self.picture = SceneBox(
             scene, min(picture_width or room, room), flow, None, flow.page_height * _HIGHEST
         )
-        self.texts = [self._text(label, "left") for label in self.named]
-        self._arrange(width)
-        super().__init__(width, self._height)
+        used = self.picture.width + len(lefts) * (self.column + self.gap)
+        before = self.column + self.gap if True in lefts else 0.0
+        self._left = (width - used) / 2 + before
+        super().__init__(width, self._arrange())
+
+    def _style(self, align: Align) -> TextStyle:
+        return self.flow.style(label_pt(self.flow), align=align, leading=1.25)
 
     def _text(self, label: Label, align: Align) -> TextBox:
-        style = self.flow.style(label_pt(self.flow), align=align, leading=1.25)
-        return TextBox((Run(label.text),), self.column, style, None)
+        return TextBox((Run(label.text),), self.column, self._style(align), None)
 
-    def _arrange(self, width: float) -> None:
-        left = (width - self.picture.width) / 2
+    def _arrange(self) -> float:
+        """Place the names; return the height that picture and names need."""
+        scale, left = self.picture.scale, self._left
         edges = (left - self.gap, left + self.picture.width + self.gap)
-        anchors = [
-            (left + label.at[0] * self.picture.scale, label.at[1] * self.picture.scale)
-            for label in self.named
-        ]
-        heights = [text.height for text in self.texts]
-        leaders = place_labels(anchors, heights, edges, self.flow.space(1.5))
-        tops = [leader.middle + heights[leader.index] / 2 for leader in leaders]
-        feet = [leader.middle - heights[leader.index] / 2 for leader in leaders]
-        above = max([self.picture.height, *tops])
-        below = min([0.0, *feet])
-        self._height = above - below
-        self._rise = -below
-        self._left = left
-        self.leaders = [replace(leader) for leader in leaders]
+        anchors = [(left + label.at[0] * scale, label.at[1] * scale) for label in self.named]
+        heights = [self._text(label, "left").height for label in self.named]
+        self.leaders = place_labels(anchors, heights, edges, self.flow.space(1.5))
+        halves = [heights[leader.index] / 2 for leader in self.leaders]
+        tops = [leader.middle + half for leader, half in zip(self.leaders, halves, strict=True)]
+        feet = [leader.middle - half for leader, half in zip(self.leaders, halves, strict=True)]
+        self._rise = -min([0.0, *feet])
         self.texts = [
             self._text(label, "right" if leader.side == "left" else "left")
-            for label, leader in zip(self.named, leaders, strict=True)
+            for label, leader in zip(self.named, self.leaders, strict=True)
         ]
+        return max([self.picture.height, *tops]) + self._rise
 
     def draw(self, pen: Pen, x: float, top: float) -> None:
         """Draw the scene, the leaders, then the names, all as one figure."""

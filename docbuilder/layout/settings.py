@@ -9,7 +9,7 @@ from docbuilder.document.blocks import Run, SettingsEntry, SettingsPanel
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import Frame
-from docbuilder.layout.lettering import TextBox, least_width
+from docbuilder.layout.lettering import TextBox, isolated, least_width
 from docbuilder.layout.panels import PanelBox
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.rows import Cell, Row
@@ -33,20 +33,19 @@ class _ValueBox(Box):
     def draw(self, pen: Pen, x: float, top: float) -> None:
         """Draw both; a unit in Latin letters stands right of its figure in every script."""
         room = Frame(x, top - self.height, x + self.width, top)
-        pair = self.value.natural_width + (self.unit.natural_width + self.gap if self.unit else 0.0)
+        value, unit = _tight(self.value), _tight(self.unit) if self.unit else None
+        pair = value.width + (unit.width + self.gap if unit else 0.0)
         left = x + self.width - pair if self.flow.rtl else x
-        unit_right = self.unit is None or not _reads_leftwards(self.unit)
-        value_x = left if unit_right else left + pair - self.value.natural_width
-        _tight(self.value).place(pen, value_x, top, room)
-        if self.unit is not None:
-            unit_x = left + self.value.natural_width + self.gap if unit_right else left
-            drop = self.value.first_baseline - self.unit.first_baseline
-            _tight(self.unit).place(pen, unit_x, top - drop, room)
+        unit_right = unit is None or not _reads_leftwards(unit)
+        value.place(pen, left if unit_right else left + pair - value.width, top, room)
+        if unit is not None:
+            unit_x = left + value.width + self.gap if unit_right else left
+            unit.place(pen, unit_x, top - value.first_baseline + unit.first_baseline, room)
 
 
 def _tight(box: TextBox) -> TextBox:
     """Return the one-line box shrunk to its text."""
-    return TextBox(box.runs, box.natural_width + 0.5, box.style, box.element)
+    return TextBox(box.runs, box.natural_width + 0.1, box.style, box.element)
 
 
 def _reads_leftwards(box: TextBox) -> bool:
@@ -144,9 +143,15 @@ def _boxes(
 
     small = max(flow.look.small_pt, 10.0)
     label = text(entry.label, flow.text_pt, False, 1.2, name)
-    value = text(entry.value, size, True, 1.15, body.child("Span") if body else None)
+    value = text(isolated(entry.value), size, True, 1.15, body.child("Span") if body else None)
     unit = (
-        text(entry.unit, round(size * 0.5, 1), True, 1.15, body.child("Span") if body else None)
+        text(
+            isolated(entry.unit),
+            round(size * 0.5, 1),
+            True,
+            1.15,
+            body.child("Span") if body else None,
+        )
         if entry.unit
         else None
     )

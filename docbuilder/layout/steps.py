@@ -6,7 +6,7 @@ from docbuilder.document.blocks import Run, Step, Steps
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame
-from docbuilder.layout.lettering import TextBox
+from docbuilder.layout.lettering import TextBox, isolated
 from docbuilder.layout.pen import Pen, circle
 from docbuilder.layout.pictures import SceneBox
 from docbuilder.layout.rows import Cell, Row
@@ -98,7 +98,9 @@ def _words(step: Step, width: float, flow: Flow, body: Element, disc: float) -> 
     boxes: list[Box] = [text]
     if step.display:
         style = flow.style(bold=True, align="centre", leading=1.2)
-        words = TextBox((Run(step.display),), width - flow.space(4), style, body.child("P"))
+        words = TextBox(
+            (Run(isolated(step.display)),), width - flow.space(4), style, body.child("P")
+        )
         shown = _Display(words, width, flow)
         shown.before = flow.space(1.5)
         boxes.append(shown)
