@@ -21,6 +21,7 @@ from docbuilder.clinical.figure_book import (
 from docbuilder.clinical.output import DEFINITION, PulseTrain
 from docbuilder.clinical.resolver import TOLERANCE
 from docbuilder.clinical.schedule import CALL_AFTER_DAYS, REVIEW_AFTER_WEEKS
+from docbuilder.clinical.supplies import pad_days
 from docbuilder.model.knowledge import Protocol, Range
 from docbuilder.model.message import Quantity
 from docbuilder.model.plan import Figure, Plan, Setting, Source
@@ -149,12 +150,9 @@ def _dates(book: Book, plan: Plan) -> None:
 
 def _supplies(book: Book, plan: Plan) -> None:
     supplies, pads, battery = plan.supplies, plan.pads, plan.unit.battery
-    rules = []
+    rule = f"{pad_days(pads)} days"
     if pads.uses_per_set is not None:
-        rules.append(f"{pads.uses_per_set} uses")
-    if pads.replace_after_days is not None:
-        rules.append(f"{pads.replace_after_days} days")
-    rule = " or ".join(rules) or "30 days"
+        rule = f"{pads.uses_per_set} uses or {rule}"
     how = f"1 + {len(supplies.pad_changes)}, one more for each change after {rule}"
     channels = plan.setting("channel")
     if channels and "+" in str(channels.settable):

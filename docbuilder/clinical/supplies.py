@@ -10,26 +10,32 @@ from docbuilder.model.plan import Schedule, Source, Supplies
 from docbuilder.model.prescription import Pads
 from docbuilder.model.unit import Battery
 
-__all__ = ["DEFAULT_PAD_DAYS", "battery_changes", "make_supplies", "pad_changes"]
+__all__ = ["battery_changes", "make_supplies", "pad_changes", "pad_days"]
 
 DEFAULT_PAD_DAYS = 30
-"""Shortest of "1 to 3 months": common practice, no source."""
+LONGEST_PAD_DAYS = 90
+"""Pads last 1 to 3 months: common practice, no source. The shorter where nothing is
+given, the longer as a bound where only a number of uses is."""
+
+
+def pad_days(pads: Pads) -> int:
+    """Return the days after which a set of pads is too old."""
+    if pads.replace_after_days is not None:
+        return pads.replace_after_days
+    return DEFAULT_PAD_DAYS if pads.uses_per_set is None else LONGEST_PAD_DAYS
 
 
 def pad_changes(days: tuple[date, ...], pads: Pads) -> tuple[date, ...]:
     """Return the session days on which a new set of pads is opened after the first.
 
-    A set is done when it has had its uses or its days, whichever comes first; with
-    neither given, after 30 days.
+    A set is done when it has had its uses or its days, whichever comes first.
     """
-    most_days = pads.replace_after_days
-    if most_days is None and pads.uses_per_set is None:
-        most_days = DEFAULT_PAD_DAYS
+    most_days = pad_days(pads)
     changes: list[date] = []
     opened, uses = days[0], 0
     for day in days:
         worn = pads.uses_per_set is not None and uses >= pads.uses_per_set
-        old = most_days is not None and (day - opened).days >= most_days
+        old = (day - opened).days >= most_days
         if uses and (worn or old):
             changes.append(day)
             opened, uses = day, 0

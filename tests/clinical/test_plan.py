@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -349,3 +350,50 @@ def test_an_unknown_purpose_comes_with_the_screening_faults():
 
 def test_the_same_input_gives_the_same_plan():
     assert plan_of(rx_with()) == plan_of(rx_with())
+
+
+def test_any_prescription_is_planned_or_refused_and_a_plan_keeps_its_promises():
+    """1,000 random prescriptions on two units: no crash, and no plan past a check."""
+    r = random.Random(13)
+    sites = [(p.indication, p.site) for p in knowledge().protocols]
+    planned = 0
+    for _ in range(1000):
+        indication, site = r.choice(sites)
+        at = r.choice([unit(), solo()])
+        values = {
+            "mode": r.choice(["continuous", "continuous", "burst", "modulated"]),
+            "pulse_width_us": r.choice([50, 100, 175, 200, 205, 250, 300, 700]),
+            "pulse_rate_hz": r.choice([1, 2, 10, 12, 20, 50, 75, 100, 120, 150]),
+            "session_minutes": r.choice([5, 15, 20, 30, 45]),
+            "channel": r.choice([1, 1, 2, 3]),
+            "on_s": r.choice([0.5, 5, 10]),
+            "off_s": r.choice([0.5, 5, 10]),
+            "ramp_s": r.choice([0.5, 1]),
+            "expected_strength_ma": r.choice([5, 20, 60, 80]),
+        }  # fmt: skip
+        kept = {name: value for name, value in values.items() if r.random() < 0.3}
+        if ("on_s" in kept) != ("off_s" in kept):
+            kept.pop("on_s", None)
+            kept.pop("off_s", None)
+        about = [f"settings.{name}" for name in values if r.random() < 0.7]
+        about += [f"derived.{code}" for code in knowledge().derived]
+        about += [f"notice.{rule.code}" for rule in knowledge().notices]
+        pads = r.choice([None, Pads("round", D(32), D(32)), Pads("oval", D(25), D(30), 15)])
+        side = r.choice(["left", "right", "both"]) if site == "tibial" else "midline"
+        rx = replace(rx_with(indication, site, about, pads, **kept), side=side)
+        try:
+            plan = plan_of(rx, at)
+        except Refused:
+            continue
+        planned += 1
+        reasons = {reason.about for reason in rx.reasons}
+        for setting in plan.settings:
+            if isinstance(setting.settable, Quantity):
+                far = abs(setting.distance) > D("0.1") * setting.prescribed.value
+                assert not (far or setting.outside_range) or f"settings.{setting.name}" in reasons
+        assert all(
+            not limit.passed_at_expected or limit.kind == "attention" for limit in plan.limits
+        )
+        assert max(map(int, plan.setting("channel").settable.split("+"))) <= at.channels
+        assert all(output.duty < 1 for output in plan.output)
+    assert 50 < planned < 950

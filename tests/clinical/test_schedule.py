@@ -128,7 +128,7 @@ def test_pads_change_after_uses_or_days_whichever_comes_first():
         for start, end in zip(starts, ends, strict=True):
             used = [day for day in rows if start <= day < end]
             assert uses is None or len(used) <= uses
-            most = old or (30 if uses is None else 10_000)
+            most = old or (30 if uses is None else 90)
             assert all((day - start).days < most for day in used)
             if end != date.max:  # and not changed too early
                 assert len(used) == uses or (end - start).days >= most
