@@ -28,7 +28,7 @@ __all__ = ["BLADDER_INDICATIONS", "assemble", "initials", "is_child"]
 
 BLADDER_INDICATIONS = frozenset({"urgency", "urge_leakage", "mixed", "child_overactive_bladder"})
 TEXT_PT: dict[DocumentKind, float] = {
-    "handout": 14.0, "consent": 12.0, "diary": 12.0, "checklist": 10.0,
+    "handout": 14.0, "consent": 12.0, "diary": 12.0, "checklist": 9.5,
 }  # fmt: skip
 LARGE_PRINT_PT = 18.0
 """Large print: 16 to 18 pt and up (RNIB clear print)."""

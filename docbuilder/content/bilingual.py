@@ -132,7 +132,8 @@ def _pairs(one: Block, other: Block) -> Iterator[Pair]:
             zip(one.items, other.items, strict=True), start=one.start
         ):
             yield Pair(
-                ListBlock((item,), one.ordered, number), ListBlock((other_item,), one.ordered, number)
+                ListBlock((item,), one.ordered, number),
+                ListBlock((other_item,), one.ordered, number),
             )
     elif isinstance(one, CheckItem) and isinstance(other, CheckItem):
         words = f" ({' / '.join(other.yes_no_words)})" if other.box == "yes_no" else ""

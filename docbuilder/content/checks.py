@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from decimal import Context, Decimal
-from typing import cast
 
 from docbuilder.content.job import Job
 from docbuilder.content.settings import in_unit_order, setting_name, value_fact
 from docbuilder.content.tokens import Fact, Prose, TemplateFault
-from docbuilder.document.blocks import Column, Runs, Table
+from docbuilder.document.blocks import Column, Paragraph, Runs, Table
 from docbuilder.model.message import Quantity, UnitSymbol
 from docbuilder.model.plan import Finding, OutputAt, OutputLimit, ScreeningLine, Setting, Source
 from docbuilder.model.prescription import Reason
@@ -18,7 +17,7 @@ __all__ = ["CHECKS"]
 
 _DIGITS = Context(prec=3)
 """Computed output prints to three significant digits; `explain` has the rest."""
-REVIEW_ROW_MM = 7.0
+REVIEW_ROW_MM = 6.5
 _UNITS: dict[str, UnitSymbol] = {
     "charge_per_phase_uc": "uC",
     "rms_ma": "mA",
@@ -73,54 +72,53 @@ def clear_count(job: Job) -> int:
     return len(job.plan.screening) - len(flagged(job))
 
 
-def other_findings(job: Job) -> tuple[Finding, ...]:
-    """Return the findings that no screening line, setting or notice shows already."""
-    shown = {f"screening.{line.code}" for line in job.plan.screening}
-    shown |= {line.code for line in job.plan.screening}
-    shown |= {notice.code for notice in job.plan.notices}
-    shown |= {f"notice.{notice.code}" for notice in job.plan.notices}
-    return tuple(
-        finding
-        for finding in job.plan.findings
-        if finding.code not in shown and finding.field not in shown
-    )
-
-
-def screening_table(job: Job) -> Prose:
-    """Return the flagged screening answers: class, question, answer, what to do."""
+def findings_table(job: Job) -> Prose:
+    """Return everything flagged, as the plan orders it: class, then what, why, what to do."""
+    screening = {f"screening.{line.code}": line for line in flagged(job)}
+    found = [item for item in job.plan.findings if not _in_settings_table(item)]
+    rows = [_finding_row(job, item, screening.pop(item.code, None)) for item in found]
+    if screening:
+        raise TemplateFault(f"flagged answers without a finding: {', '.join(screening)}")
     columns = (
-        # NOTE: Column of the clinician's table: stop, ask first or caution.
+        # NOTE: Column of the clinician's table: stop, ask first, caution or note.
         Column(job.runs(job.gettext("Class")), 0.11),
-        Column(job.runs(job.gettext("Question and answer")), 0.33),
-        Column(job.runs(job.gettext("Why, and what to do")), 0.56),
+        Column(job.runs(job.gettext("What, why, and what to do")), 0.89),
     )
-    rows = tuple(_screening_row(job, line) for line in flagged(job))
-    shaded = tuple(index for index, line in enumerate(flagged(job)) if line.severity == "stop")
-    return job.store.block(Table(columns, rows, compact=True, shaded_rows=shaded))
+    shaded = tuple(index for index, item in enumerate(found) if item.severity in ("stop", "ask"))
+    return job.store.block(Table(columns, tuple(rows), compact=True, shaded_rows=shaded))
 
 
-def _screening_row(job: Job, line: ScreeningLine) -> tuple[Runs, ...]:
-    parts: list[str | Fact] = [
-        job.fact(message)
-        for message in (line.reason, line.who_to_ask, line.disagreement)
-        if message is not None
-    ]
-    if line.override is not None:
-        parts.append(override(job, line.override))
-    answer = job.store.fact(job.plain(_answer_word(job, line.answer)))
-    question = f"{job.fact(line.question)} **{answer}**"
-    return (
-        job.runs(f"**{severity_word(job, line.severity)}**"),
-        job.runs(question),
-        job.runs(" ".join(str(part) for part in parts)),
-    )
+def _in_settings_table(finding: Finding) -> bool:
+    return finding.code.startswith("settings.") and finding.severity == "note"
+
+
+def _finding_row(job: Job, finding: Finding, line: ScreeningLine | None) -> tuple[Runs, ...]:
+    parts: list[str | Fact] = []
+    if line is not None:
+        answer = job.store.fact(job.plain(_answer_word(job, line.answer)))
+        question = job.fact(line.question)
+        # NOTE: A screening question and the answer given.
+        parts.append(job.gettext("%(question)s **%(answer)s**", question=question, answer=answer))
+        sentences = (line.reason, finding.message, line.who_to_ask, line.disagreement)
+        parts += [job.fact(message) for message in sentences if message is not None]
+    else:
+        parts.append(job.fact(finding.message))
+        if finding.source is not None and finding.source.citation:
+            parts.append(f"({source_text(job, finding.source)})")
+    decided = finding.override or (line and line.override)
+    if decided:
+        parts.append(override(job, decided))
+    word = severity_word(job, finding.severity)
+    return job.runs(f"**{word}**"), job.runs(" ".join(str(part) for part in parts))
 
 
 def override(job: Job, reason: Reason) -> Prose:
     """Return who decided to go on, and why, in their words."""
     # NOTE: Who decided to go past a check, then their written reason.
     return job.gettext(
-        "Decided by %(name)s: “%(reason)s”", name=job.text(reason.name), reason=job.text(reason.text)
+        "Decided by %(name)s: “%(reason)s”",
+        name=job.text(reason.name),
+        reason=job.text(reason.text),
     )
 
 
@@ -157,9 +155,7 @@ def settings_table(job: Job) -> Prose:
     shaded = tuple(
         index for index, setting in enumerate(in_unit_order(job)) if setting.outside_range
     )
-    return job.store.block(
-        Table(columns, rows, row_headers=True, compact=True, shaded_rows=shaded)
-    )
+    return job.store.block(Table(columns, rows, row_headers=True, compact=True, shaded_rows=shaded))
 
 
 def _setting_row(job: Job, setting: Setting) -> tuple[Runs, ...]:
@@ -202,12 +198,40 @@ def _provenance(job: Job, setting: Setting) -> list[Prose | Fact]:
     }
     parts: list[Prose | Fact] = [origins[setting.origin]()]
     if setting.range_low is not None:
-        parts.append(source_text(job, setting.source))
+        parts.append(job.ltr(f"[{_sources(job).index(setting.source) + 1}]"))
     if setting.outside_range:
         parts.append(job.pgettext("safety", "**Outside the range.**"))
     if setting.reason is not None:
         parts.append(override(job, setting.reason))
     return parts
+
+
+def _sources(job: Job) -> list[Source]:
+    """Return the sources of the ranges, each once, in the order of the table."""
+    ranged = [item.source for item in in_unit_order(job) if item.range_low is not None]
+    return list(dict.fromkeys(ranged))
+
+
+def settings_sources(job: Job) -> Prose:
+    """Return the sources that the numbers in the settings table stand for."""
+    parts = [
+        f"{job.ltr(f'[{number}]')} {source_text(job, source)}"
+        for number, source in enumerate(_sources(job), start=1)
+    ]
+    if not parts:
+        return Prose("")
+    return job.store.block(Paragraph(job.runs(" ".join(parts)), "small"))
+
+
+def call_table(job: Job) -> Prose:
+    """Return the questions of the one-week call with room for the answers."""
+    columns = (
+        Column(job.runs(job.gettext("Question")), 0.56),
+        Column(job.runs(job.gettext("Answer")), 0.44),
+    )
+    rows = tuple((job.runs(job.fact(item)), ()) for item in job.plan.follow_up.call_questions)
+    table = Table(columns, rows, row_headers=True, min_row_mm=REVIEW_ROW_MM, compact=True)
+    return job.store.block(table)
 
 
 def output_table(job: Job) -> Prose:
@@ -219,11 +243,11 @@ def output_table(job: Job) -> Prose:
     if expected is not None:
         current = Quantity(expected.peak_ma, "mA")
         heads.append(job.gettext("Expected (%(current)s)", current=current))
-    share = 0.62 / (len(heads) + 1)
+    share = 0.4 / len(heads)
     columns = (
-        Column(job.runs(job.gettext("Output into %(load)s", load=_load(job))), 0.38),
+        Column(job.runs(job.gettext("Output into %(load)s", load=_load(job))), 0.28),
         *(Column(job.runs(head), share) for head in heads),
-        Column(job.runs(job.gettext("Limit")), share),
+        Column(job.runs(job.gettext("Limit")), 0.32),
     )
     shown = [item for item in (maximum, expected) if item is not None]
     rows, shaded = [], []
@@ -255,7 +279,7 @@ def _load(job: Job) -> Quantity:
 
 def _rounded(job: Job, name: str, value: Decimal) -> Fact:
     short = _DIGITS.plus(value)
-    return job.quantity(Quantity(cast(Decimal, short.normalize() if short else short), _UNITS[name]))
+    return job.quantity(Quantity(short.normalize() if short else short, _UNITS[name]))
 
 
 def _output_name(job: Job, name: str) -> Prose:
@@ -295,18 +319,15 @@ def passed_limits(job: Job) -> tuple[OutputLimit, ...]:
 def pack_table(job: Job) -> Prose:
     """Return what the pack holds: document, languages, pages, state of the translation."""
     columns = (
-        Column(job.runs(job.gettext("Document")), 0.28),
-        Column(job.runs(job.gettext("Languages")), 0.28),
-        Column(job.runs(job.gettext("Pages")), 0.10),
-        Column(job.runs(job.gettext("Translation")), 0.34),
+        Column(job.runs(job.gettext("Document")), 0.27),
+        Column(job.runs(job.gettext("Languages")), 0.31),
+        Column(job.runs(job.gettext("Pages")), 0.14),
+        # NOTE: Column: whether the translation has been reviewed.
+        Column(job.runs(job.gettext("Translation")), 0.28),
     )
     rows = []
     for file in job.issue.pack:
-        state = (
-            job.gettext("Reviewed and signed")
-            if file.reviewed
-            else job.gettext("**Not yet reviewed:** use an interpreter")
-        )
+        state = job.gettext("Reviewed") if file.reviewed else job.gettext("**Awaits review**")
         languages = job.listed([job.text(name).text for name in file.languages])
         rows.append(
             (
@@ -368,12 +389,10 @@ def site_name(job: Job) -> Prose:
 CHECKS: dict[str, Callable[..., object]] = {
     "flagged": flagged,
     "clear_count": clear_count,
-    "other_findings": other_findings,
-    "severity_word": severity_word,
-    "screening_table": screening_table,
-    "override": override,
-    "source_text": source_text,
+    "findings_table": findings_table,
     "settings_table": settings_table,
+    "settings_sources": settings_sources,
+    "call_table": call_table,
     "output_table": output_table,
     "passed_limits": passed_limits,
     "pack_table": pack_table,

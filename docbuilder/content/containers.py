@@ -6,7 +6,7 @@ into blocks, and goes back into the template as one block token.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from docbuilder.content.job import Job
@@ -22,6 +22,7 @@ from docbuilder.document.blocks import (
     Step,
     Steps,
 )
+from docbuilder.model.message import Message
 
 __all__ = ["CONTAINERS"]
 
@@ -61,6 +62,16 @@ def _paragraph(job: Job, caller: Caller, role: str) -> Paragraph:
     return replace(blocks[0], role=role)  # type: ignore[arg-type]
 
 
+def joined(job: Job, *, caller: Caller) -> Prose:
+    """Run its paragraphs together into one."""
+    runs: list[Run] = []
+    for block in job.blocks(caller()):
+        if not isinstance(block, Paragraph):
+            raise TemplateFault("joined() holds paragraphs only")
+        runs += [Run(" "), *block.runs] if runs else block.runs
+    return job.store.block(Paragraph(tuple(runs)))
+
+
 def keep(job: Job, *, caller: Caller) -> Prose:
     """Keep its body on one page."""
     return job.store.block(KeepTogether(job.blocks(caller())))
@@ -74,6 +85,11 @@ def columns(job: Job, share: float = 0.5, *, caller: Caller) -> Prose:
         raise TemplateFault("columns() holds next_column() once")
     first, second = blocks[: cuts[0]], blocks[cuts[0] + 1 :]
     return job.store.block(Columns(first, second, share))
+
+
+def sentences(job: Job, messages: Sequence[Message]) -> Prose:
+    """Return several whole sentences as one running text."""
+    return Prose(" ".join(str(job.fact(message)) for message in messages))
 
 
 _CUT = Paragraph((Run("\ue00e"),))
@@ -108,9 +124,11 @@ CONTAINERS: dict[str, Callable[..., Prose]] = {
     "panel": panel,
     "lead": lead,
     "small": small,
+    "joined": joined,
     "keep": keep,
     "columns": columns,
     "next_column": next_column,
     "page_break": page_break,
     "steps": steps,
+    "sentences": sentences,
 }

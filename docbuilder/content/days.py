@@ -116,7 +116,7 @@ def _month(job: Job, month: date, marks: dict[date, list[CalendarMark]]) -> Cale
 
 
 def _day(job: Job, day: date, marks: list[CalendarMark], number: int | None) -> CalendarDay:
-    shown = next((mark for mark in _FIRST if mark in marks), "none")
+    shown: CalendarMark = next((mark for mark in _FIRST if mark in marks), "none")
     words = [job.plain(_word(job, mark)) for mark in _ORDER if mark in marks]
     return CalendarDay(
         number=job.words.number(day.day),
@@ -149,17 +149,17 @@ def _word(job: Job, mark: CalendarMark) -> Prose:
 def diary_table(job: Job, week: DiaryWeek) -> Prose:
     """Return one week's rows, dated, with room to write."""
     columns = (
-        Column(job.runs(job.gettext("Day")), 0.23),
-        Column(job.runs(job.gettext("Plan")), 0.10),
-        # NOTE: Column of the diary: what time of day the session began.
-        Column(job.runs(job.gettext("Start time")), 0.12),
+        Column(job.runs(job.gettext("Day")), 0.22),
+        Column(job.runs(job.gettext("Plan")), 0.11),
+        # NOTE: Column of a diary: time of day.
+        Column(job.runs(job.gettext("Time")), 0.11),
         # NOTE: Column of the diary: the number the unit shows for the current.
         Column(job.runs(job.gettext("Strength")), 0.13),
         # NOTE: Column of the diary: how the skin looks afterwards.
-        Column(job.runs(job.gettext("Skin after")), 0.13),
+        Column(job.runs(job.gettext("Skin")), 0.11),
         # NOTE: Column of the diary: how much the problem bothered, 0 not at all, 10 worst.
-        Column(job.runs(job.gettext("Bother 0–10")), 0.11),
-        Column(job.runs(job.gettext("Notes")), 0.18),
+        Column(job.runs(job.gettext("Bother")), 0.12),
+        Column(job.runs(job.gettext("Notes")), 0.2),
     )
     setting = job.plan.setting("session_minutes")
     minutes: Runs = () if setting is None else _value(job, setting.settable)
@@ -190,15 +190,13 @@ def week_box(job: Job, week: DiaryWeek) -> Prose:
         # NOTE: 0 is no better at all, 10 is all well.
         Column(job.runs(job.gettext("How much better? 0–10")), 0.35),
     )
-    caption = job.runs(job.gettext("My week"))
-    table = Table(columns, (((), (), ()),), min_row_mm=DIARY_ROW_MM, caption=caption)
+    table = Table(columns, (((), (), ()),), min_row_mm=DIARY_ROW_MM)
     return job.store.block(table)
 
 
 def bladder_table(job: Job, rows: int) -> Prose:
     """Return one day of the bladder diary: empty rows, one a visit or a drink."""
     columns = (
-        # NOTE: Column of the bladder diary: time of day.
         Column(job.runs(job.gettext("Time")), 0.16),
         # NOTE: Column of the bladder diary. ml is millilitres.
         Column(job.runs(job.gettext("Drink (ml)")), 0.21),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from docbuilder.content.figures_text import label_texts, placement_alt, step_picture_alt
 from docbuilder.content.job import Job
@@ -17,13 +18,17 @@ from docbuilder.figures.unit_face import unit_face_scene
 
 __all__ = ["DRAWINGS", "placement_drawing"]
 
-UNIT_FACE_MM = 42.0
+UNIT_SCALE = 0.75
+"""The unit's face stands beside the first steps, smaller than it is drawn."""
+PLACEMENT_HEIGHT_MM = 122.0
+"""Leaves room on the page for the words that belong to the drawing."""
 
 
-def placement_figure(job: Job, width_mm: float | None = None) -> Prose:
-    """Return where the pads go, drawn to the patient's scale."""
-    drawing = FigureBlock(placement_drawing(job), placement_alt(job), width_mm=width_mm)
-    return job.store.block(drawing)
+def placement_figure(job: Job, height_mm: float = PLACEMENT_HEIGHT_MM) -> Prose:
+    """Return where the pads go, drawn to the patient's scale and so high on paper."""
+    scene = placement_drawing(job)
+    width_mm = scene.width_mm * height_mm / scene.height_mm
+    return job.store.block(FigureBlock(scene, placement_alt(job), width_mm=width_mm))
 
 
 def placement_drawing(job: Job) -> Scene:
@@ -35,9 +40,7 @@ def placement_drawing(job: Job) -> Scene:
     rx, height = job.rx, job.rx.patient.height_cm
     stature = None if height is None else height * 10.0
     try:
-        scene = placement_scene(
-            rx.placement, rx.side, rx.tibial_variant, job.plan.pads, stature
-        )
+        scene = placement_scene(rx.placement, rx.side, rx.tibial_variant, job.plan.pads, stature)
     except ValueError as fault:
         raise Refused([_cannot_draw(job, "placement", str(fault))]) from fault
     return _worded(job, scene)
@@ -62,7 +65,20 @@ def unit_figure(job: Job) -> Prose:
     keys = job.listed(list(unit.keys))
     # NOTE: Read aloud instead of the drawing of the unit. %(keys)s is a list of key names.
     alt = job.gettext("Drawing of the unit with its display and these keys: %(keys)s.", keys=keys)
-    return job.store.block(FigureBlock(scene, job.plain(alt), width_mm=UNIT_FACE_MM))
+    width_mm = scene.width_mm * UNIT_SCALE
+    return job.store.block(FigureBlock(_reduced(scene), job.plain(alt), width_mm=width_mm))
+
+
+def _reduced(scene: Scene) -> Scene:
+    """Return the unit's face for print at `UNIT_SCALE`, its words kept as large as they fit.
+
+    A word that the figure has set smaller already fills its key, so it shrinks with it.
+    """
+    labels = tuple(
+        replace(label, size_pt=label.size_pt * (0.9 if label.size_pt >= 8 else UNIT_SCALE))
+        for label in scene.labels
+    )
+    return replace(scene, labels=labels, true_size=False)
 
 
 def picture(job: Job, name: str) -> Picture:

@@ -44,22 +44,22 @@ def write_lines(job: Job, label: Prose, lines: int = 1) -> Prose:
     return job.store.block(WriteLines(job.runs(label), lines))
 
 
-def signatures(job: Job, statement: Prose, roles: Sequence[str]) -> Prose:
+def signatures(job: Job, statement: Prose | None, roles: Sequence[str]) -> Prose:
     """Return the lines for *roles*, in order, each with signature, name, date and time."""
     unknown = [role for role in roles if role not in _ROLES]
     if unknown:
         raise TemplateFault(f"no signature line for {', '.join(unknown)}; known: {sorted(_ROLES)}")
     fields = (
-        (job.plain(job.gettext("Signature")), 0.36),
-        (job.plain(job.gettext("Name in print")), 0.32),
-        (job.plain(job.gettext("Date")), 0.18),
-        (job.plain(job.gettext("Time")), 0.14),
+        (job.plain(job.gettext("Signature")), 0.32),
+        (job.plain(job.gettext("Name in print")), 0.3),
+        (job.plain(job.gettext("Date")), 0.2),
+        (job.plain(job.gettext("Time")), 0.18),
     )
     lines = tuple(
         SignatureLine(job.runs(_ROLES[role](job)), fields, ("", _name(job, role), "", ""))
         for role in roles
     )
-    return job.store.block(SignatureBlock(job.runs(statement), lines))
+    return job.store.block(SignatureBlock(job.runs(statement or ""), lines))
 
 
 def _patient(job: Job) -> Prose:
@@ -89,6 +89,16 @@ def _witness(job: Job) -> Prose:
     return job.pgettext("consent", "Witness")
 
 
+def _sign_off(job: Job) -> Prose:
+    # NOTE: Foot of the checklist: the clinician has done what is ticked.
+    return job.gettext("Clinician: done as ticked")
+
+
+def _withdrawal(job: Job) -> Prose:
+    # NOTE: The patient takes back the consent; no reason is needed.
+    return job.pgettext("consent", "I no longer agree to use TENS at home. I need not say why.")
+
+
 _ROLES: dict[str, Callable[[Job], Prose]] = {
     "patient": _patient,
     "representative": _representative,
@@ -96,24 +106,27 @@ _ROLES: dict[str, Callable[[Job], Prose]] = {
     "clinician": _clinician,
     "interpreter": _interpreter,
     "witness": _witness,
+    "sign_off": _sign_off,
+    "withdrawal": _withdrawal,
 }
 
 
 def _name(job: Job, role: str) -> str:
     rx = job.rx
+    clinician = ", ".join(filter(None, (rx.clinician.name, rx.clinician.registration)))
     names = {
         "patient": rx.patient.name,
+        "withdrawal": rx.patient.name,
         "child": rx.patient.name,
-        "clinician": rx.clinician.name,
+        "clinician": clinician,
+        "sign_off": clinician,
         "representative": rx.patient.guardian_name or "",
         "interpreter": rx.patient.interpreter_name or "",
     }
     return job.text(names.get(role, "")).text
 
 
-def blank_table(
-    job: Job, heads: Sequence[Prose], shares: Sequence[float], rows: int
-) -> Prose:
+def blank_table(job: Job, heads: Sequence[Prose], shares: Sequence[float], rows: int) -> Prose:
     """Return a table of empty rows to fill in by hand."""
     if len(heads) != len(shares):
         raise TemplateFault("blank_table() needs one share a head")

@@ -92,10 +92,10 @@ def in_unit_order(job: Job) -> tuple[Setting, ...]:
     )
 
 
-def settings_panel(job: Job, title: Prose) -> Prose:
+def settings_panel(job: Job) -> Prose:
     """Return the panel of figures that the patient looks for each day."""
     entries = tuple(_entry(job, setting) for setting in in_unit_order(job))
-    return job.store.block(SettingsPanel(job.runs(title), entries))
+    return job.store.block(SettingsPanel((), entries))
 
 
 def _entry(job: Job, setting: Setting) -> SettingsEntry:
@@ -135,14 +135,20 @@ def settings_list(job: Job) -> Prose:
     return Prose("\n".join(f"- {line}" for line in lines))
 
 
-def unit_steps(job: Job) -> Prose:
-    """Return what to press on the unit, step by step, and what its display then shows."""
+def unit_steps(job: Job, first: int = 1, last: int | None = None) -> Prose:
+    """Return what to press on the unit, step by step, and what its display then shows.
+
+    Args:
+        job: The document being written.
+        first: Number of the first step to print, from 1.
+        last: Number of the last one; None: to the end.
+    """
     steps, plan = [], job.plan.steps
     for index, step in enumerate(plan):
         following = plan[index + 1] if index + 1 < len(plan) else None
         ready = step.action == "select" and not (following and following.action == "change")
         steps.append(_unit_step(job, step, ready))
-    return job.store.block(Steps(tuple(steps)))
+    return job.store.block(Steps(tuple(steps[first - 1 : last]), first))
 
 
 def _unit_step(job: Job, step: SetupStep, ready: bool) -> Step:
@@ -151,9 +157,6 @@ def _unit_step(job: Job, step: SetupStep, ready: bool) -> Step:
         sentences.append(_is_right(job, step.parameter))
     elif step.parameter is not None and step.action == "change":
         sentences.append(_now_set(job, step.parameter))
-    if step.shows:
-        # NOTE: What the unit's small screen shows after the key was pressed.
-        sentences.append(job.gettext("The display shows: **%(shows)s**", shows=job.ltr(step.shows)))
     runs = job.runs(" ".join(sentences))
     return Step(runs, display=step.shows)
 
@@ -164,7 +167,7 @@ def _press(job: Job, step: SetupStep) -> Prose:
         # NOTE: How the patient raises the current. Slowly and one step at a time.
         return job.pgettext(
             "safety",
-            "Press **%(key)s** one step at a time. Stop when it feels as described below.",
+            "Press **%(key)s** one step at a time. Stop when it feels as it should.",
             key=key,
         )
     # NOTE: An instruction at the unit: press a key so many times.
@@ -175,11 +178,11 @@ def _press(job: Job, step: SetupStep) -> Prose:
 
 def _is_right(job: Job, parameter: str) -> Prose:
     sentences: dict[str, Callable[[], Prose]] = {
-        "mode": lambda: job.gettext("The mode is right already. Leave it."),
-        "pulse_width_us": lambda: job.gettext("The pulse width is right already. Leave it."),
-        "pulse_rate_hz": lambda: job.gettext("The pulse rate is right already. Leave it."),
-        "timer_min": lambda: job.gettext("The timer is right already. Leave it."),
-        "on_off_s": lambda: job.gettext("Work and rest are right already. Leave them."),
+        "mode": lambda: job.gettext("The mode is right. Leave it."),
+        "pulse_width_us": lambda: job.gettext("The pulse width is right. Leave it."),
+        "pulse_rate_hz": lambda: job.gettext("The pulse rate is right. Leave it."),
+        "timer_min": lambda: job.gettext("The timer is right. Leave it."),
+        "on_off_s": lambda: job.gettext("Work and rest are right. Leave them."),
     }
     return sentences[parameter]()
 
