@@ -6,6 +6,7 @@ import random
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from functools import cache
 
 import pytest
 from example_cases import CLINIC, knowledge, prescription, unit
@@ -25,6 +26,7 @@ D = Decimal
 START = date(2026, 12, 7)
 
 
+@cache
 def solo():
     return read_unit(DEMO / "units" / "demo-solo.yaml")
 
