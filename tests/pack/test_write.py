@@ -7,6 +7,7 @@ notice of each call to the system, refuses the nth one or kills the process ther
 from __future__ import annotations
 
 import errno
+import json
 import os
 import resource
 import signal
@@ -25,58 +26,64 @@ NEW = {"a.pdf": b"new a" * 1000, "b.pdf": b"new b" * 1000, "pack.json": b"{}"}
 OLD = {"a.pdf": b"old a", "pack.json": b"{}", "only_old.pdf": b"x"}
 
 CHILD = r"""
-import errno, os, signal, sys
+import errno, json, os, signal, sys
 from pathlib import Path
 from docbuilder.pack.write import write_folder
 
-target, nth, act, replace = Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3], sys.argv[4] == "1"
+base, act, replace = Path(sys.argv[1]), sys.argv[2], sys.argv[3] == "1"
 NEW = {"a.pdf": b"new a" * 1000, "b.pdf": b"new b" * 1000, "pack.json": b"{}"}
+OLD = {"a.pdf": b"old a", "pack.json": b"{}", "only_old.pdf": b"x"}
 WATCHED = {"open", "os.mkdir", "os.rename"}
 if act == "kill":
     WATCHED |= {"os.rmdir", "os.remove"}
-steps = 0
-
-def step():
-    global steps
-    steps += 1
-    if steps == nth:
-        if act == "kill":
-            os.kill(os.getpid(), signal.SIGKILL)
-        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-
-def watch(event, arguments):
-    if event not in WATCHED:
-        return
-    # A removal goes by bare names inside an open folder, so every event counts.
-    if event in ("os.rmdir", "os.remove") or str(target.parent) in str(arguments[0]):
-        step()
-
 real_sync = os.fsync
-def sync(handle):
-    step()
-    return real_sync(handle)
 
-os.fsync = sync  # tells no audit hook; the killed file then stands half-written
-sys.addaudithook(watch)
-try:
-    write_folder(target, NEW, replace=replace)
-except Exception as fault:
-    print(type(fault).__name__, fault)
-    sys.exit(9)
-print("steps", steps)
+def build(target, nth):
+    steps = 0
+
+    def step():
+        nonlocal steps
+        steps += 1
+        if steps == nth:
+            if act == "kill":
+                os.kill(os.getpid(), signal.SIGKILL)
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    def watch(event, arguments):
+        # A removal goes by bare names inside an open folder, so each of those counts.
+        if event in WATCHED and (
+            event in ("os.rmdir", "os.remove") or str(target.parent) in str(arguments[0])
+        ):
+            step()
+
+    def sync(handle):
+        step()
+        return real_sync(handle)
+
+    os.fsync = sync  # tells no audit hook; a file killed here stands half-written
+    sys.addaudithook(watch)
+    try:
+        write_folder(target, NEW, replace=replace)
+    except Exception as fault:
+        return f"{type(fault).__name__} {fault}"
+    return "end" if steps < nth else "built"
+
+for nth in range(1, 60):
+    target = base / str(nth) / "pack_X"
+    target.parent.mkdir(parents=True)
+    if replace:
+        write_folder(target, OLD)
+    told, tell = os.pipe()
+    if (pid := os.fork()) == 0:
+        os.write(tell, build(target, nth).encode())
+        os._exit(0)
+    os.close(tell)
+    status = os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+    message = os.read(told, 9999).decode()
+    print(json.dumps([nth, status, message]), flush=True)
+    if message == "end":
+        break
 """
-
-
-def run(
-    target: Path, nth: int, act: str, replace: bool = False
-) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-c", CHILD, str(target), str(nth), act, str(int(replace))],
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=60,
-    )
 
 
 def content(folder: Path) -> dict[str, bytes]:
@@ -92,25 +99,26 @@ def visible(folder: Path) -> list[str]:
 
 
 def faults(base: Path, act: str, replace: bool) -> list[tuple[Path, int]]:
-    """Run the child with a fault at each step in turn, each in a folder of its own."""
+    """Write with a fault at each step in turn, each in a folder and process of its own."""
+    done = subprocess.run(
+        [sys.executable, "-c", CHILD, str(base), act, str(int(replace))],
+        capture_output=True, text=True, check=True, timeout=60,
+    )  # fmt: skip
     runs: list[tuple[Path, int]] = []
-    for nth in range(1, 60):
-        place = base.with_name(f"{base.name}-{nth}") / "pack_X"
-        place.parent.mkdir()
-        if replace:
-            write_folder(place, OLD)
-        done = run(place, nth, act, replace)
-        if f"steps {nth - 1}" in done.stdout:  # the child came to its end before this step
+    for line in done.stdout.splitlines():
+        nth, status, message = json.loads(line)
+        place = base / str(nth) / "pack_X"
+        if message == "end":  # the child came to its end before this step
             assert len(runs) >= 9
             return runs
         if act == "kill":
-            assert done.returncode == -signal.SIGKILL, done.stderr
-        elif done.returncode == 0:  # the fault met a step that is not needed
+            assert status == -signal.SIGKILL, message
+        elif message == "built":  # the fault met a step that can be done without
             assert content(place) == NEW
         else:
-            assert done.stdout.startswith("InputFault"), done.stdout
-            assert "no space left on device" in done.stdout
-            assert "the disk is full" in done.stdout
+            assert message.startswith("InputFault"), message
+            assert "no space left on device" in message
+            assert "the disk is full" in message
         runs.append((place, nth))
     raise AssertionError("the child never came to its end")
 
