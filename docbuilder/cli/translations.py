@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import unicodedata
 from datetime import datetime
 from pathlib import Path
 from typing import cast, get_args
@@ -18,7 +19,7 @@ from docbuilder.language.catalogue import (
     message_texts,
     read_catalogue,
 )
-from docbuilder.language.checks import check_file
+from docbuilder.language.checks import Coverage, check_file
 from docbuilder.language.merge import empty_catalogue, po_bytes, write_po_file
 from docbuilder.language.registry import find_language, known_languages
 from docbuilder.language.review import (
@@ -37,6 +38,8 @@ from docbuilder.language.words import SOURCE_TAG
 from docbuilder.language.xliff import units_of, xliff_bytes
 from docbuilder.pack.catalogue_tool import count_catalogue, current_template
 from docbuilder.pack.exchange import import_po, import_xliff
+from docbuilder.text.font_files import MissingFont
+from docbuilder.text.fonts import chain
 
 __all__ = ["translations"]
 
@@ -123,7 +126,7 @@ def check(tags: tuple[str, ...], clinic: Path | None, as_json: bool) -> None:
     for tag in _chosen(tags):
         path = _own_path(tag, clinic)
         if path.is_file():
-            found += check_file(path, tag, template)
+            found += check_file(path, tag, template, _coverage(tag))
         elif not clinic:
             found.append(Issue(Place(str(path)), "missing", "no file", "a catalogue"))
     if as_json:
@@ -134,6 +137,21 @@ def check(tags: tuple[str, ...], clinic: Path | None, as_json: bool) -> None:
         click.echo(f"{len(found)} found")
     if found:
         raise SystemExit(1)
+
+
+def _coverage(tag: str) -> Coverage | None:
+    """Return the check for characters without a glyph, or say that the font is not there."""
+    try:
+        fonts = chain(tag)
+    except MissingFont as fault:
+        click.echo(f"{tag}: glyphs not checked: {fault}", err=True)
+        return None
+
+    def lacking(_tag: str, text: str) -> set[str]:
+        drawn = (char for char in text if unicodedata.category(char) not in ("Cc", "Cf"))
+        return {char for char in drawn if fonts.choose(char, None) is None}
+
+    return lacking
 
 
 @translations.command(name="sign")

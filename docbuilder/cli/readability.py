@@ -1,0 +1,153 @@
+"""`docbuilder readability`: how hard the papers of a prescription are to read."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import asdict
+from pathlib import Path
+
+import click
+
+from docbuilder.content.assemble import assemble
+from docbuilder.content.job import IssueInfo
+from docbuilder.document.blocks import (
+    Block,
+    CheckItem,
+    Columns,
+    Document,
+    FigureBlock,
+    Heading,
+    KeepTogether,
+    ListBlock,
+    Pairs,
+    Panel,
+    Paragraph,
+    Runs,
+    SignatureBlock,
+    Steps,
+)
+from docbuilder.errors import InputFault, Issue, Place
+from docbuilder.language.isolates import without_isolates
+from docbuilder.language.readability import Reading, measure_texts
+from docbuilder.language.words import load_words
+from docbuilder.model.prescription import DOCUMENT_KINDS, DocumentKind
+from docbuilder.pack.desk import Desk
+
+__all__ = ["document_texts", "measure_document", "readability"]
+
+_END_MARKS = frozenset(".?!:؟。？！：।۔")
+
+
+def document_texts(document: Document) -> Iterator[str]:
+    """Yield the sentences of a document: headings, paragraphs, lists, steps, panels.
+
+    Tables, the settings panel, calendars, citations and whatever has no end mark are
+    not read as sentences and would flatter the figures, so they are left out.
+    """
+    return (text for text in _texts(document.blocks) if text.rstrip()[-1:] in _END_MARKS)
+
+
+def _texts(blocks: Iterable[Block]) -> Iterator[str]:
+    for block in blocks:
+        match block:
+            case Paragraph(role="small"):
+                pass
+            case Heading(runs=runs) | Paragraph(runs=runs) | CheckItem(runs=runs):
+                yield _text(runs)
+            case ListBlock(items=items):
+                for item in items:
+                    yield from _texts(item)
+            case Steps(steps=steps):
+                yield from (_text(step.runs) for step in steps)
+            case Panel(title=title, blocks=inside):
+                yield _text(title)
+                yield from _texts(inside)
+            case FigureBlock(caption=caption):
+                yield _text(caption)
+            case SignatureBlock(statement=statement):
+                yield _text(statement)
+            case KeepTogether(blocks=inside):
+                yield from _texts(inside)
+            case Columns(first=first, second=second):
+                yield from _texts((*first, *second))
+            case Pairs(pairs=pairs):
+                yield from _texts(pair.first for pair in pairs)
+            case _:
+                pass
+
+
+def _text(runs: Runs) -> str:
+    return without_isolates("".join(run.text for run in runs))
+
+
+def measure_document(document: Document) -> Reading:
+    """Measure a document in its own language (the first one of a bilingual document).
+
+    Raises:
+        ValueError: It has no sentences.
+    """
+    return measure_texts(document_texts(document), document.language)
+
+
+@click.command(epilog="Example: docbuilder readability rx.yaml --language es")
+@click.argument("source", metavar="FILE", type=click.Path(path_type=Path))
+@click.option("--language", "tag", metavar="TAG", help="Instead of the patient's language.")
+@click.option(
+    "--clinic",
+    "clinic_folder",
+    type=click.Path(path_type=Path),
+    metavar="FOLDER",
+    envvar="DOCBUILDER_CLINIC",
+    help="Your clinic's folder.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Report as one JSON object.")
+def readability(source: Path, tag: str | None, clinic_folder: Path | None, as_json: bool) -> None:
+    """Measure how hard the papers of the prescription FILE are to read.
+
+    Each language by its own published formula; sentence length alone where there is none.
+    """
+    readings = dict(_readings(source, tag, clinic_folder))
+    if as_json:
+        rows = {kind: asdict(reading) for kind, reading in readings.items()}
+        click.echo(json.dumps({"schema": 1, "documents": rows}, ensure_ascii=False, indent=2))
+        return
+    for kind, reading in readings.items():
+        click.echo("\n".join(_lines(kind, reading)))
+
+
+def _readings(
+    source: Path, tag: str | None, clinic_folder: Path | None
+) -> Iterator[tuple[DocumentKind, Reading]]:
+    desk = Desk(clinic_folder)
+    plan = desk.plan(source)
+    patient, clinic = plan.prescription.patient, plan.clinic
+    for kind in DOCUMENT_KINDS:
+        language = clinic.language if kind == "checklist" else tag or patient.language
+        words = load_words(
+            language, clinic.territory, clinic.folder, clinic.digits.get(language, "latin")
+        )
+        issue = IssueInfo(document_id="-", version_date=plan.prescription.prescribed_on)
+        document = assemble(kind, plan, words, issue=issue, templates=desk.templates)
+        words.refuse_missing(kind)
+        try:
+            yield kind, measure_document(document)
+        except ValueError as fault:
+            raise InputFault([Issue(Place(str(source)), kind, str(fault), "sentences")]) from fault
+
+
+def _lines(kind: str, reading: Reading) -> Iterator[str]:
+    count = reading.count
+    unit = "characters" if reading.tag == "zh-Hans" else "words"
+    yield f"{kind} ({reading.tag})"
+    for score in reading.scores:
+        meaning = f", {score.meaning}" if score.meaning else ""
+        yield f"  {score.name}: {score.value:.1f}{meaning}"
+    if unit == "words":
+        mean = f"{count.words_a_sentence:.1f} words each"
+        yield f"  {count.words} words in {count.sentences} sentences, {mean}"
+    yield f"  longest sentence: {count.longest_sentence} {unit}"
+    if reading.note:
+        yield f"  {reading.note}"
+    for sentence in reading.long_sentences:
+        yield f"  long: {sentence}"
