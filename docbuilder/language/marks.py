@@ -20,20 +20,20 @@ __all__ = [
     "placeholders_in", "sentences_in", "units_in",
 ]  # fmt: skip
 
+
+def _either(words: tuple[str, ...]) -> str:
+    return "|".join(map(re.escape, words))
+
+
 _PLACEHOLDER = re.compile(r"%\((\w+)\)([a-z]?)")
 _BARE_PERCENT = re.compile(r"%(?!%|\(\w+\)s)")
 _NUMBER = re.compile(r"\d+(?:[.,\u066b\u066c\u00a0\u202f]\d+)*")
 _STRICT_UNITS = ("mA/cm²", "mW/cm²", "µs", "Hz", "kHz", "mAh", "mA", "ms", "cm²", "cm", "mm",
                  "ml", "µC", "mJ", "mW", "kΩ", "Ω")  # fmt: skip
 _WEAK_UNITS = ("min", "h", "s", "m", "V", "kg", "°C", "%")
-_STRICT = re.compile(
-    r"(?<![^\W\d_])(" + "|".join(map(re.escape, _STRICT_UNITS)) + r")(?![^\W\d_²/])", re.ASCII
-)
-_WEAK = re.compile(
-    r"(?:\d|\)s)[\u2069]?[ \u00a0\u202f]?("
-    + "|".join(map(re.escape, _WEAK_UNITS))
-    + r")(?![^\W\d_])"
-)
+_LATIN = "A-Za-z\u00c0-\u024f\u1e00-\u1eff"
+_STRICT = re.compile(rf"(?<![{_LATIN}])({_either(_STRICT_UNITS)})(?![{_LATIN}²/])")
+_WEAK = re.compile(rf"(?:\d|\)s)\u2069?[ \u00a0\u202f]?({_either(_WEAK_UNITS)})(?![{_LATIN}])")
 _ENDINGS = {
     "full stop": ".。।۔．", "question mark": "?؟？", "exclamation mark": "!！",
     "colon": ":：", "comma": ",،，、", "semicolon": ";؛；", "ellipsis": "…",

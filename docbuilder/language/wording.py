@@ -33,6 +33,7 @@ _DENIES = re.compile(
 _LIMITS = re.compile(r"\bonly\b", re.IGNORECASE)
 _PLACEHOLDER = re.compile(r"%\(\w+\)[a-z]?|%%")
 _ISOLATED = re.compile("[\u2066-\u2068][^\u2069]*\u2069")
+_LATIN_RUN = re.compile("[a-zß-ÿ\u03bc]+[0-9]*")
 _SCRIPTS = {
     "Latn": ("LATIN",), "Cyrl": ("CYRILLIC",), "Arab": ("ARABIC",), "Deva": ("DEVANAGARI",),
     "Beng": ("BENGALI",), "Guru": ("GURMUKHI",), "Hans": ("CJK",), "Kore": ("HANGUL", "CJK"),
@@ -91,8 +92,8 @@ def check_leftovers(pair: Pair) -> Iterator[Fault]:
     if pair.language.latin_script:
         left = [word for word in words if word in ENGLISH_LEFTOVERS]
     else:
-        latin = [word for word in words if re.search("[a-zß-ÿ]", word)]
-        left = [word for word in latin if word not in LATIN_ALLOWED and not word.isdigit()]
+        latin = _LATIN_RUN.findall(" ".join(words))
+        left = [word for word in latin if word not in LATIN_ALLOWED]
     if left:
         yield Fault(", ".join(sorted(set(left))), "words of the language, unit symbols")
 

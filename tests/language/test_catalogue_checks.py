@@ -173,7 +173,8 @@ def test_numbers_are_compared_by_value(one, other, same):
         ("200 µs", "200 \u03bcs", True), ("200 µs", "200 ms", False), ("20 min", "20 h", False),
         ("5 s", "5 min", False), ("30 mA", "30 A", False), ("2 mA/cm²", "2 mA", False),
         ("%(t)s min", "%(t)s h", False), ("the s in pads", "la s", True), ("10 Hz", "10Hz", True),
-        ("5%%", "5 %%", True),
+        ("5%%", "5 %%", True), ("20 min.", "20 min이다.", True), ("200 µs", "200 µs로", True),
+        ("20 min.", "20 minä.", False),
     ],
 )  # fmt: skip
 def test_units_are_compared_by_symbol(one, other, same):
@@ -227,6 +228,11 @@ def test_unit_symbols_and_short_names_may_stay_latin():
     assert rules_found("zh-Hans", source, "TENS：200 µs、10 Hz、30 mA。") == set()
 
 
+def test_a_unit_symbol_may_have_an_ending_joined_to_it():
+    assert "leftovers" not in rules_found("ko", "Set 200 µs.", "200 µs로 맞추세요.")
+    assert "leftovers" in rules_found("ko", "Set 200 µs.", "200 µs로 set하세요.")
+
+
 def test_a_display_text_in_isolates_is_no_leftover():
     assert "leftovers" not in rules_found("ar", "Choose BURST.", "اختر \u2066BURST\u2069.")
     assert "leftovers" in rules_found("ar", "Choose BURST.", "اختر BURST.")
@@ -273,3 +279,9 @@ def test_a_whole_catalogue_in_order_reports_nothing(tmp_path):
     path.write_text(po_text("es", body), encoding="utf-8")
     catalogue = read_catalogue(path, "es")
     assert check_catalogue(catalogue, find_language("es"), "x.po") == []
+
+
+@pytest.mark.parametrize("tag", [one.tag for one in known_languages() if one.tag != "en"])
+def test_no_rule_complains_of_a_fair_translation(tmp_path, tag):
+    body = (Path(__file__).parent / "good" / f"{tag}.po").read_text(encoding="utf-8")
+    assert [str(issue) for issue in issues_in(tmp_path, tag, body)] == []
