@@ -7,6 +7,7 @@ import math
 import re
 from decimal import Decimal
 
+import numpy as np
 import pytest
 
 from docbuilder.figures import abdomen, ankle, back, body, geometry, pads, torso
@@ -302,3 +303,29 @@ def test_the_inset_frames_the_leg_that_is_meant():
     # From the front, the patient's left leg is on the right of the picture.
     assert min(x for x, _ in frames[0]) > left.width_mm / 2
     assert max(x for x, _ in frames[1]) < right.width_mm / 2
+
+
+@pytest.mark.parametrize("draw", [abdomen.abdomen_board, back.back_board])
+def test_the_trunk_and_its_pads_are_the_same_on_both_sides(draw):
+    board = draw(pad("rectangle", 50, 50), 1.0)
+    points = np.array(
+        [point for path in board.paths for point in geometry.flatten(path.segments, 4)]
+    )
+    turned = points * (-1, 1)
+    gaps = np.linalg.norm(points[:, None] - turned[None, :], axis=2).min(axis=1)
+    # The cleft wavers by a millimetre, as in life.
+    assert gaps.max() < 2
+
+
+@pytest.mark.parametrize("size", [("round", 70, 70), ("rectangle", 50, 50)], ids=str)
+def test_a_pad_never_touches_the_outline(size):
+    # The largest pad that is drawn somewhere between the smallest and the tallest person.
+    for stature in range(1000, 2101, 100):
+        factor = body.checked_factor(stature)
+        leg = ankle.skin_ring(factor)
+        try:
+            first, _ = ankle.pad_centres(pad(*size), "above_first", factor)
+        except ValueError:
+            continue
+        ring = geometry.flatten(pads.pad_shape(pad(*size), first), 16)
+        assert min(geometry.nearest(point, leg) for point in ring) > 1.5

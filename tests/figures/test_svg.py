@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from itertools import pairwise
 from xml.etree import ElementTree
@@ -67,3 +68,11 @@ def test_another_library_draws_what_we_wrote(name):
 def test_every_tone_has_a_colour():
     assert all(len(colour) == 7 and colour.startswith("#") for colour in TONES.values())
     assert "NaN" not in scene_to_svg(placed(str), "x").replace("data-key", "")
+
+
+def test_colours_and_numbers_are_well_formed():
+    root = ElementTree.fromstring(scene_to_svg(placed(str), "Noto Sans"))
+    for node in root.iter(f"{SVG}path"):
+        for paint in (node.get("fill"), node.get("stroke")):
+            assert re.fullmatch(r"none|#[0-9A-F]{6}", paint)
+        assert re.fullmatch(r"(M|L|C|Z|[-0-9. ])+", node.get("d"))
