@@ -52,6 +52,10 @@ class Box(ABC):
         """Return a part that fits into *room* and the rest, or None."""
         return None
 
+    def squeeze(self, height: float) -> Box | None:
+        """Return a lower form of the box that fits into *height*, or None."""
+        return None
+
     @abstractmethod
     def draw(self, pen: Pen, x: float, top: float) -> None:
         """Draw with the upper left corner at (*x*, *top*)."""
@@ -117,6 +121,10 @@ def fill(boxes: Sequence[Box], room: Room) -> Filled:
         if parts is not None:
             placed.append((parts[0], at))
             return Filled(tuple(placed), (parts[1], *boxes[index + 1 :]), at + parts[0].height)
+        lower = box.squeeze(room.height - at)
+        if lower is not None:
+            placed.append((lower, at))
+            return Filled(tuple(placed), tuple(boxes[index + 1 :]), at + lower.height)
         rest = list(boxes[index:])
         while placed and placed[-1][0].keep_next:
             rest.insert(0, placed.pop()[0])

@@ -116,7 +116,7 @@ class Furnisher:
     def _footer_lines(self, page: str, pages: str) -> list[tuple[TextBox, TextBox]]:
         words, width = self.words, self._footer_width()
         count = words.page_of.format(page=page, pages=pages)
-        about = _joined(words.document_name, words.document_id, words.version)
+        about = _joined(words.document_id, words.version)
         place = _joined(words.clinic, words.clinic_contact)
         lines = []
         for start, end, bold in ((about, count, True), (words.patient, place, False)):

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
+from dataclasses import dataclass
+
 from docbuilder.document.blocks import Panel, Run
 from docbuilder.document.scene import Tone
 from docbuilder.layout.boxes import Box, Room, Stack
@@ -14,53 +17,74 @@ from docbuilder.layout.signs import octagon, warning_triangle
 from docbuilder.layout.structure import Element
 from docbuilder.layout.styles import RGB
 
-__all__ = ["PanelBox", "measure_panel"]
+__all__ = ["Dress", "PanelBox", "measure_panel"]
 
 _LONG = 0.6
-"""Share of an empty page up to which a panel stays whole."""
+"""Share of an empty page up to which a panel always stays whole."""
+_WORTH = 0.45
+"""Share of a page left below which a longer panel goes whole to the next page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dress:
+    """A panel's ground, the colour and width of its bar, and its padding."""
+
+    ground: RGB
+    edge: RGB
+    bar: float
+    pad: float
 
 
 class PanelBox(Box):
-    """A ground with a bar at the start edge, and blocks inside."""
+    """A ground with a bar at the start edge; its head is repeated where it goes on."""
 
     kind = "panel"
 
     def __init__(
-        self, width: float, inner: Stack, flow: Flow, ground: RGB, edge: RGB, pad: float, bar: float
-    ) -> None:
-        self.inner, self.flow, self.pad, self.bar = inner, flow, pad, bar
-        self.fill_colour, self.edge = ground, edge
-        super().__init__(width, inner.height + 2 * pad)
+        self, width: float, head: Box | None, inner: Stack, dress: Dress, flow: Flow,
+        first: bool = True,
+    ) -> None:  # fmt: skip
+        self.head, self.inner, self.dress, self.flow = head, inner, dress, flow
+        self.first = first
+        self.gap = head.after if head and inner.boxes else 0.0
+        above = head.height + self.gap if head else 0.0
+        self.frame_height = above + 2 * dress.pad
+        super().__init__(width, inner.height + self.frame_height)
         self.before = self.after = flow.space(3)
 
     def split(self, room: Room) -> tuple[Box, Box] | None:
         """Split between the blocks inside, once the panel is long or forced."""
-        if not room.force and self.height <= room.page * _LONG:
+        better_whole = self.height <= room.page * _LONG or room.height < room.page * _WORTH
+        if not room.force and self.height <= room.page and better_whole:
             return None
-        parts = self.inner.split(Room(room.height - 2 * self.pad, room.page, room.force))
+        height = room.height - self.frame_height
+        parts = self.inner.split(Room(height, room.page, room.force))
         if parts is None:
             return None
-        first, rest = (self._part(part) for part in parts)
-        return first, rest
+        return self._part(parts[0], self.first), self._part(parts[1], False)
 
-    def _part(self, inner: Box) -> PanelBox:
+    def _part(self, inner: Box, first: bool) -> PanelBox:
         assert isinstance(inner, Stack)
-        part = PanelBox(
-            self.width, inner, self.flow, self.fill_colour, self.edge, self.pad, self.bar
-        )
-        part.number = self.number
+        part = PanelBox(self.width, self.head, inner, self.dress, self.flow, first)
+        part.kind, part.number = self.kind, self.number
         return part
 
     def draw(self, pen: Pen, x: float, top: float) -> None:
-        """Draw the ground, the bar, then the blocks."""
+        """Draw the ground, the bar, then head and blocks."""
         frame = Frame(x, top - self.height, x + self.width, top)
-        pen.box(frame, fill=self.fill_colour)
-        if self.bar:
-            bar_x = start_x(x, self.width, 0, self.bar, self.flow.rtl)
-            pen.box(Frame(bar_x, frame.y0, bar_x + self.bar, top), fill=self.edge)
-        left = start_x(x, self.width, self.bar + self.pad, self.inner.width, self.flow.rtl)
-        with pen.on_ground(self.fill_colour):
-            self.inner.place(pen, left, top - self.pad, frame)
+        bar, pad, rtl = self.dress.bar, self.dress.pad, self.flow.rtl
+        pen.box(frame, fill=self.dress.ground)
+        if bar:
+            bar_x = start_x(x, self.width, 0, bar, rtl)
+            pen.box(Frame(bar_x, frame.y0, bar_x + bar, top), fill=self.dress.edge)
+        left = start_x(x, self.width, bar + pad, self.inner.width, rtl)
+        y = top - pad
+        with pen.on_ground(self.dress.ground):
+            if self.head is not None:
+                with nullcontext() if self.first else pen.artifact():
+                    self.head.place(pen, left, y, frame)
+                y -= self.head.height + self.gap
+            self.inner.place(pen, left, y, frame)
 
 
 class _Sign(Box):
@@ -107,15 +131,16 @@ def measure_panel(
     pad = flow.space(3 if width > look.measure * 0.6 else 2)
     element = parent.child("Sect")
     inner = width - bar - 2 * pad
-    boxes: list[Box] = []
+    head: Box | None = None
     if panel.kind in ("stop", "caution"):
-        boxes.append(_signed_head(panel, inner, flow, element))
+        head = _signed_head(panel, inner, flow, element)
     elif panel.title:
-        boxes.append(_title(panel, inner, flow, element))
-    boxes += measure_all(panel.blocks, inner, flow, element)
+        head = _title(panel, inner, flow, element)
+    boxes = measure_all(panel.blocks, inner, flow, element)
     if boxes:
         boxes[0].before = boxes[-1].after = 0
-    return [PanelBox(width, Stack(inner, boxes), flow, ground, edge, pad, bar)]
+    dress = Dress(ground, edge, bar, pad)
+    return [PanelBox(width, head, Stack(inner, boxes), dress, flow)]
 
 
 def _title(panel: Panel, width: float, flow: Flow, parent: Element) -> TextBox:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from docbuilder.document.blocks import FigureBlock, Run
 from docbuilder.document.scene import Label, Path, Point, Scene, Segment
-from docbuilder.layout.boxes import Box, Stack
+from docbuilder.layout.boxes import Box, Room, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame
 from docbuilder.layout.labels import Leader, place_labels
@@ -19,8 +19,10 @@ __all__ = ["FigureBox", "SceneBox", "measure_figure"]
 _LABEL_MM = 36.0
 _HATCH_PT = 4.5
 """Distance of hatch lines; wide enough to survive a copier."""
-_HIGHEST = 0.72
+_HIGHEST = 0.68
 """Share of an empty page that a drawing may take."""
+_LEAST_SCALE = 0.78
+"""How far a drawing may shrink to stay with the words before it."""
 
 
 class SceneBox(Box):
@@ -194,20 +196,46 @@ def label_pt(flow: Flow) -> float:
     return max(10.0, round(flow.text_pt * 0.86, 1))
 
 
+class _Captioned(Stack):
+    """A drawing and its caption: never split, a little smaller where that saves a page."""
+
+    kind = "figure block"
+
+    def __init__(self, drawing: FigureBox, caption: TextBox | None, fixed: bool) -> None:
+        super().__init__(drawing.width, [drawing, *([caption] if caption else [])])
+        self.drawing, self.caption, self.fixed = drawing, caption, fixed
+        self.before = self.after = drawing.flow.space(3)
+
+    def split(self, room: Room) -> None:
+        """Never."""
+        return None
+
+    def squeeze(self, height: float) -> Box | None:
+        """Return the block with a smaller drawing, if it need not shrink by much."""
+        picture = self.drawing.picture
+        if self.fixed or self.height - height > picture.height * (1 - _LEAST_SCALE):
+            return None
+        factor = 1 - (self.height - height) / picture.height
+        drawing = FigureBox(
+            picture.scene, self.width, self.drawing.flow, self.drawing.element,
+            picture.width * factor,
+        )  # fmt: skip
+        smaller = _Captioned(drawing, self.caption, fixed=True)
+        smaller.number = self.number
+        return smaller if smaller.height <= height + 0.01 else None
+
+
 def measure_figure(block: FigureBlock, width: float, flow: Flow, parent: Element) -> list[Box]:
     """Return the drawing with its caption, which stay together."""
     element = parent.child("Figure", alt=block.alt)
     picture_width = block.width_mm * MM if block.width_mm else None
-    box = FigureBox(block.scene, width, flow, element, picture_width)
-    boxes: list[Box] = [box]
+    drawing = FigureBox(block.scene, width, flow, element, picture_width)
+    caption: TextBox | None = None
     if block.caption:
         style = flow.style(flow.look.small_pt, leading=1.3)
         caption = TextBox(
             block.caption, width, style, parent.child("P"), measure=min(width, flow.look.measure)
         )
         caption.kind, caption.before = "caption", flow.space(2)
-        boxes.append(caption)
-    stack = Stack(width, boxes, whole=True)
-    stack.kind = "figure block"
-    stack.before = stack.after = flow.space(3)
-    return [stack]
+    fixed = block.scene.true_size or block.width_mm is not None
+    return [_Captioned(drawing, caption, fixed)]

@@ -10,7 +10,7 @@ from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.lettering import TextBox, isolated, least_width
-from docbuilder.layout.panels import PanelBox
+from docbuilder.layout.panels import Dress, PanelBox
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.rows import Cell, Row
 from docbuilder.layout.structure import Element
@@ -57,15 +57,14 @@ def measure_settings(block: SettingsPanel, width: float, flow: Flow, parent: Ele
     pad = flow.space(3)
     element = parent.child("Sect")
     inner = width - 2 * pad
-    boxes: list[Box] = []
+    title: TextBox | None = None
     if block.title:
         style = flow.style(round(flow.text_pt * 1.1, 1), bold=True, leading=1.25)
         title = TextBox(block.title, inner, style, element.child("P"))
-        title.kind, title.keep_next, title.after = "title", True, flow.space(2)
-        boxes.append(title)
-    boxes += _rows(block.entries, inner, flow, element.child("L"))
-    look = flow.look
-    panel = PanelBox(width, Stack(inner, boxes, whole=True), flow, look.tint, look.accent, pad, 0.0)
+        title.kind, title.after = "title", flow.space(2)
+    rows = _rows(block.entries, inner, flow, element.child("L"))
+    dress = Dress(flow.look.tint, flow.look.accent, 0.0, pad)
+    panel = PanelBox(width, title, Stack(inner, rows, whole=True), dress, flow)
     panel.kind = "settings"
     return [panel]
 
@@ -112,24 +111,36 @@ def _grid(
 ) -> tuple[list[float], float]:
     """Return the columns' widths and the size of the values.
 
-    Every value goes on one line with its unit; sooner more rows than smaller figures.
+    Every value goes on one line with its unit; sooner more rows than smaller figures,
+    and sooner a label on two lines than more rows.
     """
     for size in (flow.look.value_pt, 26.0, 22.0, _SMALLEST_VALUE_PT):
         needs = [_cell_needs(entry, size, flow) for entry in entries]
         for rows in range(1, len(entries) + 1):
             columns = ceil(len(entries) / rows)
-            least = [max(needs[column::columns]) for column in range(columns)]
-            spare = width - gutter * (columns - 1) - sum(least)
-            if spare >= 0:
-                return [part + spare / columns for part in least], size
+            least = [max(n[0] for n in needs[column::columns]) for column in range(columns)]
+            liked = [max(n[1] for n in needs[column::columns]) for column in range(columns)]
+            room = width - gutter * (columns - 1)
+            if sum(least) <= room:
+                return _shared(least, liked, room), size
     return [width], _SMALLEST_VALUE_PT
 
 
-def _cell_needs(entry: SettingsEntry, size: float, flow: Flow) -> float:
+def _shared(least: list[float], liked: list[float], room: float) -> list[float]:
+    """Share *room* out: first what each column likes to have, the rest equally."""
+    spare, wish = room - sum(least), sum(liked) - sum(least)
+    part = min(1.0, spare / wish) if wish else 0.0
+    widths = [a + (b - a) * part for a, b in zip(least, liked, strict=True)]
+    return [width + (room - sum(widths)) / len(widths) for width in widths]
+
+
+def _cell_needs(entry: SettingsEntry, size: float, flow: Flow) -> tuple[float, float]:
+    """Return the least width of a cell, and the width that keeps its label on one line."""
     value, unit, label, note = _boxes(entry, 10_000, size, flow, None)
     pair = value.natural_width + (unit.natural_width + 4 if unit else 0) + 1
     words = [least_width(box.runs, box.style) for box in (label, note) if box]
-    return max(pair, *words)
+    least = max(pair, *words)
+    return least, max(least, label.natural_width + 1)
 
 
 def _boxes(

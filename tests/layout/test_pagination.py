@@ -5,6 +5,7 @@ from __future__ import annotations
 import pymupdf
 import pytest
 from every_block import WORDS, document, named_scene, paragraph, runs, signature
+from structure_reader import read_structure
 
 from docbuilder.document.blocks import (
     Column,
@@ -109,6 +110,11 @@ def test_a_long_panel_goes_on_on_the_next_page_on_its_ground():
     assert len(parts) == 2
     assert len({part.box for part in parts}) == 1
     assert lint(composed) == []
+    # The title stands on both pages and is read once.
+    with pymupdf.open(stream=composed.pdf) as pdf:
+        assert ["Title" in page.get_text() for page in pdf] == [True, True]
+    root = read_structure(composed.pdf)
+    assert [node.text for node in root.of("P")].count("Title") == 1
 
 
 def test_a_short_list_does_not_leave_one_item_behind():
