@@ -2,8 +2,8 @@
 
 Both come from the same template and the same plan, so they have the same blocks in the
 same order; anything else is a bug of ours and stops the build. Text stands in aligned
-pairs. What is written by hand stands once, with its labels in both languages: two boxes
-for one statement could be ticked two ways.
+pairs. What is filled in by hand stands once, in the first column or across both: two
+boxes for one statement could be ticked two ways.
 """
 
 from __future__ import annotations
@@ -36,6 +36,11 @@ from docbuilder.language.isolates import FSI, PDI
 
 __all__ = ["pair_documents"]
 
+BILINGUAL_LARGE_PT = 16.0
+"""Large print in half the width: 16 pt is its lower bound (RNIB clear print)."""
+_MORE_LINES = 1
+"""Lines to write on that are added where a line is only half as wide."""
+
 
 def pair_documents(first: Document, second: Document, heads: tuple[str, str]) -> Document:
     """Set *second* beside *first*, block by block and list item by list item.
@@ -53,7 +58,12 @@ def pair_documents(first: Document, second: Document, heads: tuple[str, str]) ->
     joiner = _Joiner(second.language, first.rtl != second.rtl)
     frame = Pairs((), second.language, second.rtl, ((Run(heads[0]),), _own(heads[1], second)))
     blocks = tuple(_paired(first.blocks, second.blocks, joiner, frame))
-    return replace(first, blocks=blocks, furniture=_furniture(first, second, joiner))
+    return replace(
+        first,
+        blocks=blocks,
+        furniture=_furniture(first, second, joiner),
+        text_pt=min(first.text_pt, BILINGUAL_LARGE_PT),
+    )
 
 
 def _own(text: str, document: Document) -> Runs:
@@ -136,18 +146,26 @@ def _pairs(one: Block, other: Block) -> Iterator[Pair]:
                 ListBlock((other_item,), one.ordered, number),
             )
     elif isinstance(one, CheckItem) and isinstance(other, CheckItem):
-        words = f" ({' / '.join(other.yes_no_words)})" if other.box == "yes_no" else ""
-        yield Pair(one, Paragraph((*other.runs, Run(words)) if words else other.runs))
+        yield _check(one, other)
+    elif isinstance(one, WriteLines) and isinstance(other, WriteLines):
+        yield Pair(replace(one, lines=one.lines + _MORE_LINES), Paragraph(other.label))
     else:
         yield Pair(one, other)
+
+
+def _check(one: CheckItem, other: CheckItem) -> Pair:
+    """Set the box in the first column only; yes and no get a line of their own there."""
+    if one.box != "yes_no":
+        return Pair(one, Paragraph(other.runs))
+    boxes = KeepTogether((Paragraph(one.runs), replace(one, runs=())))
+    words = Run(f" ({' / '.join(other.yes_no_words)})")
+    return Pair(boxes, Paragraph((*other.runs, words)))
 
 
 def _whole_width(
     one: Block, other: Block, joiner: _Joiner, frame: Pairs
 ) -> tuple[Block, ...] | None:
     """Return what stands once across both columns; None for what stands in pairs."""
-    if isinstance(one, WriteLines) and isinstance(other, WriteLines):
-        return (replace(one, label=joiner.runs(one.label, other.label)),)
     if isinstance(one, SignatureBlock) and isinstance(other, SignatureBlock):
         return _signatures(one, other, joiner, frame)
     if isinstance(one, KeepTogether) and isinstance(other, KeepTogether):
@@ -182,9 +200,11 @@ def _signatures(
     lines = tuple(
         _line(line, beside, joiner) for line, beside in zip(one.lines, other.lines, strict=True)
     )
-    statement = Pair(Paragraph(one.statement), Paragraph(other.statement))
     block = replace(one, statement=(), lines=lines)
-    return (KeepTogether((replace(frame, pairs=(statement,)), block)),)
+    if not one.statement and not other.statement:
+        return (block,)
+    statement = Pair(Paragraph(one.statement), Paragraph(other.statement))
+    return (KeepTogether((replace(frame, pairs=(statement,), heads=((), ())), block)),)
 
 
 def _line(one: SignatureLine, other: SignatureLine, joiner: _Joiner) -> SignatureLine:
