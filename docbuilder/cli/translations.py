@@ -11,23 +11,16 @@ from typing import cast, get_args
 import click
 from babel.messages.catalog import Catalog
 
-from docbuilder.errors import InputFault, Issue, Place, Refused
-from docbuilder.language.catalogue import (
-    catalogue_paths,
-    load_catalogue,
-    message_key,
-    message_texts,
-    read_catalogue,
-)
+from docbuilder.cli.translation_files import export_command, import_command
+from docbuilder.errors import Issue, Place, Refused
+from docbuilder.language.catalogue import load_catalogue, message_key
 from docbuilder.language.checks import Coverage, check_file
-from docbuilder.language.merge import empty_catalogue, po_bytes, write_po_file
-from docbuilder.language.registry import find_language, known_languages
+from docbuilder.language.registry import known_languages
 from docbuilder.language.review import (
     MessageSet,
     ReviewKind,
     State,
     in_set,
-    key_digest,
     read_signatures,
     review_files,
     review_state,
@@ -35,16 +28,19 @@ from docbuilder.language.review import (
     write_signatures,
 )
 from docbuilder.language.words import SOURCE_TAG
-from docbuilder.language.xliff import units_of, xliff_bytes
 from docbuilder.pack.catalogue_tool import count_catalogue, current_template
-from docbuilder.pack.exchange import import_po, import_xliff
+from docbuilder.pack.exchange import (
+    known_translation,
+    own_path,
+    standing_signatures,
+    working_catalogue,
+)
 from docbuilder.text.font_files import MissingFont
 from docbuilder.text.fonts import chain
 
 __all__ = ["translations"]
 
 _FOLDER = click.Path(path_type=Path, file_okay=False)
-_FILE = click.Path(path_type=Path, dir_okay=False)
 _CLINIC = click.option(
     "--clinic", type=_FOLDER, metavar="FOLDER", help="Work on the clinic's own translations."
 )
@@ -88,10 +84,10 @@ def _share(counts: dict[str, int]) -> str:
 
 
 def _status_row(tag: str, template: Catalog, clinic: Path | None) -> dict[str, object]:
-    catalogue = _catalogue(tag, None)
+    catalogue = working_catalogue(tag)
     count = count_catalogue(catalogue, template)
     entries = load_catalogue(tag, clinic)
-    signatures = [one for path in review_files(tag, clinic) for one in read_signatures(path)]
+    signatures = standing_signatures(tag, clinic)
     keys = [message_key(message) for message in template if message.id]
     row: dict[str, object] = {
         "tag": tag,
@@ -124,7 +120,7 @@ def check(tags: tuple[str, ...], clinic: Path | None, as_json: bool) -> None:
     template = None if clinic else current_template()
     found: list[Issue] = []
     for tag in _chosen(tags):
-        path = _own_path(tag, clinic)
+        path = own_path(tag, clinic)
         if path.is_file():
             found += check_file(path, tag, template, _coverage(tag))
         elif not clinic:
@@ -178,7 +174,7 @@ def sign_command(
     Example: docbuilder translations sign pl --set safety --state revised
     --by "Name Surname" --role "qualified translator" --on 2026-11-25
     """
-    _known(tag)
+    known_translation(tag)
     entries = load_catalogue(tag, clinic)
     _refuse_gaps(tag, message_set, set(entries))
     signature = sign(entries, message_set, state, by, role, on.date(), kind)
@@ -198,102 +194,10 @@ def _refuse_gaps(tag: str, message_set: MessageSet, have: set[tuple[str, str]]) 
         )  # fmt: skip
 
 
-@translations.command()
-@_TAG
-@click.option("--out", type=_FILE, required=True, metavar="FILE", help="Ends in .po or .xlf.")
-@click.option(
-    "--only",
-    type=click.Choice(["all", "missing", "unreviewed"]),
-    default="all",
-    help="Leave out what is translated, or what is reviewed.",
-)
-@_CLINIC
-def export(tag: str, out: Path, only: str, clinic: Path | None) -> None:
-    """Write a file for the translator: PO, or XLIFF 2.0.
-
-    Example: docbuilder translations export pl --only missing --out pl.xlf
-    """
-    catalogue = _chosen_messages(tag, _catalogue(tag, clinic), only, _reviewed(tag, clinic))
-    if out.suffix == ".po":
-        data = po_bytes(catalogue)
-    elif out.suffix in (".xlf", ".xliff"):
-        units = list(units_of(catalogue, _reviewed(tag, clinic)))
-        data = xliff_bytes(units, SOURCE_TAG, tag)
-    else:
-        raise _ending_fault(out)
-    out.write_bytes(data)
-    click.echo(f"{len(catalogue)} messages: {out}")
-
-
-@translations.command(name="import")
-@_TAG
-@click.argument("file", type=_FILE)
-@_CLINIC
-def import_command(tag: str, file: Path, clinic: Path | None) -> None:
-    """Take in a translated PO or XLIFF file; nothing is taken if any part does not fit.
-
-    Example: docbuilder translations import pl pl.xlf
-    """
-    catalogue = _catalogue(tag, clinic)
-    if not file.is_file():
-        raise InputFault([Issue(Place(str(file)), "FILE", "no such file", "a PO or XLIFF file")])
-    if file.suffix == ".po":
-        changed = import_po(catalogue, read_catalogue(file, tag), str(file))
-    elif file.suffix in (".xlf", ".xliff"):
-        changed = import_xliff(catalogue, file, tag)
-    else:
-        raise _ending_fault(file)
-    path = _own_path(tag, clinic)
-    write_po_file(path, catalogue)
-    click.echo(f"{changed} translations taken in: {path}")
-    click.echo(f"now run: docbuilder translations check {tag}")
-
-
-def _ending_fault(path: Path) -> InputFault:
-    return InputFault([Issue(Place(str(path)), "FILE", path.suffix or "no ending", ".po or .xlf")])
-
-
 def _chosen(tags: tuple[str, ...]) -> list[str]:
     known = [language.tag for language in known_languages() if language.tag != SOURCE_TAG]
-    return [_known(tag) for tag in tags] or known
+    return [known_translation(tag) for tag in tags] or known
 
 
-def _known(tag: str) -> str:
-    if find_language(tag).tag == SOURCE_TAG:
-        raise InputFault(
-            [Issue(Place("language"), "LANGUAGE", tag, "a language other than the source's")]
-        )
-    return tag
-
-
-def _own_path(tag: str, clinic: Path | None) -> Path:
-    return catalogue_paths(_known(tag), clinic)[-1][0]
-
-
-def _catalogue(tag: str, clinic: Path | None) -> Catalog:
-    path = _own_path(tag, clinic)
-    if path.is_file():
-        return read_catalogue(path, tag)
-    return empty_catalogue(tag)
-
-
-def _reviewed(tag: str, clinic: Path | None) -> frozenset[str]:
-    entries = load_catalogue(tag, clinic)
-    signatures = [one for path in review_files(tag, clinic) for one in read_signatures(path)]
-    return frozenset(
-        key_digest(key) for key in entries if review_state(entries, signatures, [key]).complete
-    )
-
-
-def _chosen_messages(tag: str, catalogue: Catalog, only: str, reviewed: frozenset[str]) -> Catalog:
-    if only == "all":
-        return catalogue
-    chosen = empty_catalogue(tag)
-    for message in catalogue:
-        if not message.id:
-            continue
-        done = not message.fuzzy and all(message_texts(message))
-        digest = key_digest(message_key(message))
-        if (only == "missing" and not done) or (only == "unreviewed" and digest not in reviewed):
-            chosen[message.id] = message
-    return chosen
+translations.add_command(export_command)
+translations.add_command(import_command)

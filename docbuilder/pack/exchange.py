@@ -1,4 +1,8 @@
-"""Takes translators' files back into a catalogue: all of a file, or nothing of it."""
+"""The catalogue that somebody works on, and translators' files taken back into it.
+
+All of a file is taken, or nothing of it. A clinic works on the shipped translations
+with its own on top; its folder keeps only what differs.
+"""
 
 from __future__ import annotations
 
@@ -8,12 +12,94 @@ from babel.messages.catalog import Catalog
 from babel.messages.catalog import Message as CatalogMessage
 
 from docbuilder.errors import InputFault, Issue, Place
-from docbuilder.language.catalogue import message_ids, message_key, message_texts
+from docbuilder.language.catalogue import (
+    catalogue_paths,
+    message_ids,
+    message_key,
+    message_texts,
+    read_catalogue,
+)
 from docbuilder.language.marks import placeholders_in
-from docbuilder.language.review import key_digest
+from docbuilder.language.merge import empty_catalogue, write_po_file
+from docbuilder.language.registry import find_language
+from docbuilder.language.review import Signature, key_digest, read_signatures, review_files
+from docbuilder.language.words import SOURCE_TAG
 from docbuilder.language.xliff import Unit, read_xliff, units_of
 
-__all__ = ["import_po", "import_xliff"]
+__all__ = [
+    "import_po", "import_xliff", "known_translation", "own_path", "save_catalogue",
+    "standing_signatures", "working_catalogue",
+]  # fmt: skip
+
+
+def known_translation(tag: str) -> str:
+    """Return *tag* if it is a language that is translated into.
+
+    Raises:
+        InputFault: Unknown, or the source language itself.
+    """
+    if find_language(tag).tag == SOURCE_TAG:
+        allowed = "a language other than the source's"
+        raise InputFault([Issue(Place("command line"), "LANGUAGE", repr(tag), allowed)])
+    return tag
+
+
+def own_path(tag: str, clinic: Path | None = None) -> Path:
+    """Return the PO file that is worked on: the clinic's if there is one, else ours."""
+    return catalogue_paths(known_translation(tag), clinic)[-1][0]
+
+
+def standing_signatures(tag: str, clinic: Path | None = None) -> tuple[Signature, ...]:
+    """Return the signatures of a language, ours and the clinic's."""
+    return tuple(one for path in review_files(tag, clinic) for one in read_signatures(path))
+
+
+def working_catalogue(tag: str, clinic: Path | None = None) -> Catalog:
+    """Return the shipped catalogue, with the clinic's own translations on top."""
+    catalogue = empty_catalogue(tag)
+    for path, from_clinic in catalogue_paths(known_translation(tag), clinic):
+        if not path.is_file():
+            continue
+        read = read_catalogue(path, tag)
+        if not from_clinic:
+            catalogue = read
+            continue
+        for message in read:
+            if message.id and all(message_texts(message)):
+                _lay_over(catalogue, message)
+    return catalogue
+
+
+def _lay_over(catalogue: Catalog, message: CatalogMessage) -> None:
+    below = catalogue.get(message_ids(message)[0], message.context)
+    if below is None:
+        catalogue[message.id] = message
+    else:
+        below.string = message.string
+        below.flags, below.user_comments = message.flags, message.user_comments
+
+
+def save_catalogue(catalogue: Catalog, tag: str, clinic: Path | None = None) -> Path:
+    """Write a working catalogue back to where it belongs; returns the file."""
+    path = own_path(tag, clinic)
+    if clinic is not None:
+        shipped = working_catalogue(tag)
+        own = empty_catalogue(tag)
+        for message in catalogue:
+            theirs = shipped.get(message_ids(message)[0], message.context)
+            if message.id and any(message_texts(message)) and _differs(message, theirs):
+                own[message.id] = message
+        catalogue = own
+    write_po_file(path, catalogue)
+    return path
+
+
+def _differs(message: CatalogMessage, other: CatalogMessage | None) -> bool:
+    return (
+        other is None
+        or message_texts(message) != message_texts(other)
+        or message.fuzzy != other.fuzzy
+    )
 
 
 def import_xliff(catalogue: Catalog, path: Path, tag: str) -> int:

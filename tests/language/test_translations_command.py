@@ -174,10 +174,10 @@ def test_export_of_what_is_missing_or_unreviewed(project):
     assert len(read_catalogue(out, "pl")) == 3
 
 
-def sign(message_set):
+def sign(message_set, *more):
     return run(
         "sign", "pl", "--set", message_set, "--state", "revised", "--by", "Nora Example",
-        "--role", "qualified translator", "--on", "2026-11-25",
+        "--role", "qualified translator", "--on", "2026-11-25", *more,
     )  # fmt: skip
 
 
@@ -220,16 +220,35 @@ def test_a_language_that_is_the_source_or_unknown_is_refused(project):
 def test_the_clinics_own_translations_stay_in_its_folder(project, tmp_path):
     run("import", "pl", translate(project))
     ours = po(project).read_bytes()
-    clinic = tmp_path / "clinic"
-    out = project / "own.po"
-    out.write_text(
-        po(project).read_text(encoding="utf-8").replace("Zgadzam się.", "Zgoda."), encoding="utf-8"
-    )
-    catalogue_tool.write_po_file(
-        clinic / "locales" / "pl" / "LC_MESSAGES" / "docbuilder.po", read_catalogue(out, "pl")
-    )
+    clinic, out = tmp_path / "clinic", project / "own.po"
+    run("export", "pl", "--out", out, "--clinic", clinic)
+    text = out.read_text(encoding="utf-8").replace("Zgadzam się.", "Zgoda.")
+    out.write_text(text, encoding="utf-8")
+    assert "1 translations taken in" in run("import", "pl", out, "--clinic", clinic).output
+    own = clinic / "locales" / "pl" / "LC_MESSAGES" / "docbuilder.po"
+    assert [m.string for m in read_catalogue(own, "pl") if m.id] == ["Zgoda."]
     assert load_words("pl", "GB", clinic).pgettext("consent", "I agree.") == "Zgoda."
+    assert load_words("pl", "GB").pgettext("consent", "I agree.") == "Zgadzam się."
     assert po(project).read_bytes() == ours
+    run("export", "pl", "--out", out, "--clinic", clinic)
+    assert "Zgoda." in out.read_text(encoding="utf-8")
+
+
+def test_a_clinic_signs_its_own_wording(project, tmp_path):
+    test_the_clinics_own_translations_stay_in_its_folder(project, tmp_path)
+    clinic = tmp_path / "clinic"
+    sign("consent", "--clinic", clinic)
+    words = load_words("pl", "GB", clinic)
+    words.pgettext("consent", "I agree.")
+    assert words.review().complete
+    shipped = load_words("pl", "GB")
+    shipped.pgettext("consent", "I agree.")
+    assert not shipped.review().complete
+
+
+def test_a_place_that_cannot_be_written_is_said(project):
+    with pytest.raises(InputFault, match="no such file or directory"):
+        run("export", "pl", "--out", project / "nowhere" / "pl.po")
 
 
 def test_refreshing_twice_changes_nothing(project):
