@@ -61,7 +61,9 @@ def read_glossary(path: Path | None = None) -> tuple[Term, ...]:
             found = f"no stems for {', '.join(gaps)}" if gaps else "no english"
             issues.append(Issue(Place(str(path)), str(row.get("term")), found, "every language"))
             continue
-        pattern = "|".join(rf"(?:\b{regex}\b)" for regex in row["english"])
+        pattern = "|".join(
+            regex if regex.startswith("^") else rf"(?:\b{regex}\b)" for regex in row["english"]
+        )
         terms.append(
             Term(
                 term=row["term"],

@@ -17,6 +17,7 @@ from docbuilder.language.lexicon import (
     NEGATIVE,
     ONLY,
     contains_any,
+    folded,
     tokens,
 )
 from docbuilder.language.marks import sentences_in
@@ -93,9 +94,22 @@ def check_leftovers(pair: Pair) -> Iterator[Fault]:
         left = [word for word in words if word in ENGLISH_LEFTOVERS]
     else:
         latin = _LATIN_RUN.findall(" ".join(words))
-        left = [word for word in latin if word not in LATIN_ALLOWED]
+        left = [word for word in latin if word not in LATIN_ALLOWED | _names_in(pair.source)]
     if left:
         yield Fault(", ".join(sorted(set(left))), "words of the language, unit symbols")
+
+
+def _names_in(source: str) -> set[str]:
+    """Return the names of people, laws and trials in the source: they stay as they are."""
+    names = set()
+    for match in re.finditer(r"[^\W_]+", source):
+        word, before = match.group(), source[: match.start()].rstrip("“‘(\"' ")
+        begins = not before or before[-1] in ".:?!"
+        code = sum(char.isupper() or char.isdigit() for char in word) > 1
+        cited = re.match(r" (?:19|20)\d\d\b", source[match.end() :]) is not None
+        if code or (word[0].isupper() and (cited or not begins)):
+            names.update(_LATIN_RUN.findall(folded(word)))
+    return names
 
 
 def check_letters(pair: Pair) -> Iterator[Fault]:
