@@ -27,7 +27,7 @@ from docbuilder.pack.calendar import CalendarTexts, write_calendar
 from docbuilder.pack.identity import document_id, file_name, pack_id
 from docbuilder.pack.manifest import BuiltFile, manifest_bytes
 
-__all__ = ["BuildOptions", "Pack", "make_pack"]
+__all__ = ["BuildOptions", "Pack", "identify", "make_pack", "pack_languages"]
 
 _PATIENT_KINDS: tuple[DocumentKind, ...] = ("handout", "consent", "diary")
 
@@ -145,9 +145,7 @@ class _Maker:
 
     @property
     def _patient_languages(self) -> tuple[str, ...]:
-        patient = self.plan.prescription
-        chosen = self.options.languages or (patient.patient.language, *patient.languages)
-        return tuple(dict.fromkeys(chosen))
+        return _patient_languages(self.plan, self.options)
 
     def orders(self) -> Iterator[_Order]:
         """Yield the patient's papers, in the order to print them."""
@@ -182,6 +180,21 @@ class _Maker:
         return BuiltFile(f"sessions_{self.pack}.ics", data, "calendar")
 
 
+def pack_languages(plan: Plan, options: BuildOptions) -> tuple[str, ...]:
+    """Return every language that the pack's papers use, the clinic's last."""
+    return tuple(dict.fromkeys((*_patient_languages(plan, options), plan.clinic.language)))
+
+
+def _patient_languages(plan: Plan, options: BuildOptions) -> tuple[str, ...]:
+    rx = plan.prescription
+    return tuple(dict.fromkeys(options.languages or (rx.patient.language, *rx.languages)))
+
+
+def identify(options: BuildOptions, inputs: Mapping[str, str]) -> str:
+    """Return the id of the pack that these options and inputs make."""
+    return pack_id([*(f"{key}={value}" for key, value in sorted(inputs.items())), str(options)])
+
+
 def make_pack(
     plan: Plan,
     options: BuildOptions,
@@ -202,8 +215,7 @@ def make_pack(
         InputFault: An unknown language was asked for.
         Refused: A missing translation, glyph or piece; holds the faults of all documents.
     """
-    chosen = (*options.languages, "|", *options.documents, "|", str(options))
-    name = pack_id([*(f"{key}={value}" for key, value in sorted(inputs.items())), *chosen])
+    name = identify(options, inputs)
     maker = _Maker(name, plan, options, inputs, templates)
     papers = tuple(file for order in maker.orders() if (file := maker.make(order)))
     if "checklist" in maker.kinds and not maker.issues:

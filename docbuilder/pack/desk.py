@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -15,12 +16,20 @@ from docbuilder.inputs.prescription import read_prescription
 from docbuilder.inputs.unit import find_unit, known_units
 from docbuilder.language.registry import known_languages
 from docbuilder.model.plan import Plan
-from docbuilder.pack.build import BuildOptions, Pack, make_pack
-from docbuilder.pack.identity import file_digest, folder_digest
-from docbuilder.pack.write import clear_leftovers, write_folder
+from docbuilder.pack.build import BuildOptions, Pack, identify, make_pack, pack_languages
+from docbuilder.pack.identity import file_digest, folder_digest, folder_name
+from docbuilder.pack.write import clear_leftovers, refuse_taken, write_folder
 from docbuilder.paths import shipped
 
-__all__ = ["Desk", "Written"]
+__all__ = ["Desk", "Prepared", "Written"]
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A prescription read and computed, and the id that its pack will have."""
+
+    plan: Plan
+    id: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +54,7 @@ class Desk:
         self.clinic = read_clinic(clinic_folder)
         self.knowledge = read_knowledge(self.clinic)
         self.templates = make_environment(self.clinic.folder)
+        self._catalogue_digests: dict[str, str] = {}
 
     def plan(self, source: Path) -> Plan:
         """Read and compute one prescription.
@@ -63,15 +73,24 @@ class Desk:
         unit = find_unit(prescription.device, self.clinic, prescription.place("device"))
         return make_plan(prescription, self.clinic, unit, self.knowledge)
 
-    def make(self, source: Path, options: BuildOptions) -> Pack:
-        """Make the pack of one prescription in memory; nothing is written.
+    def prepare(self, source: Path, options: BuildOptions) -> Prepared:
+        """Read and compute one prescription, and say which pack it will be.
 
         Raises:
             InputFault: The file is at fault.
-            Refused: A check, a missing translation or a missing glyph.
+            Refused: It reads well, yet must not be built as it stands.
         """
         plan = self.plan(source)
-        return make_pack(plan, options, self.inputs(plan), self.layers, self.templates)
+        return Prepared(plan, identify(options, self.inputs(plan, options)))
+
+    def make(self, prepared: Prepared, options: BuildOptions) -> Pack:
+        """Make the files of a pack in memory; nothing is written.
+
+        Raises:
+            Refused: A missing translation, glyph or piece.
+        """
+        plan = prepared.plan
+        return make_pack(plan, options, self.inputs(plan, options), self.layers, self.templates)
 
     def build(
         self,
@@ -96,21 +115,43 @@ class Desk:
             InputFault: The file or the place to write is at fault.
             Refused: A check, a missing translation or a missing glyph.
         """
-        pack = self.make(source, options)
+        prepared = self.prepare(source, options)
+        folder = out / (source.stem if name_by_file else folder_name(prepared.id))
         clear_leftovers(out)
-        folder = out / (source.stem if name_by_file else f"pack_{pack.id}")
+        refuse_taken(folder, replace)
+        pack = self.make(prepared, options)
         write_folder(folder, {file.name: file.data for file in pack.files}, replace=replace)
         return Written(pack, folder)
 
-    def inputs(self, plan: Plan) -> dict[str, str]:
-        """Return the digest or version of everything that shapes the pack of *plan*."""
+    def inputs(self, plan: Plan, options: BuildOptions) -> dict[str, str]:
+        """Return the digest or version of everything that shapes the pack of *plan*.
+
+        Of the translations only those that the pack prints count, so that work on one
+        language leaves the packs of the others as they are.
+        """
+        catalogues = "".join(self._catalogues(tag) for tag in pack_languages(plan, options))
         return {
             "prescription": plan.prescription.digest,
             "unit": file_digest(known_units(self.clinic)[plan.unit.id]),
             "knowledge": self.knowledge.digest,
+            "locales": hashlib.sha256(catalogues.encode()).hexdigest(),
             "docbuilder": __version__,
             **self._shared_inputs,
         }
+
+    def _catalogues(self, tag: str) -> str:
+        if tag not in self._catalogue_digests:
+            roots = (shipped("locales"), *self._own("locales"))
+            folders = [root / tag for root in roots if (root / tag).is_dir()]
+            digests = [folder_digest(folder, (".po", ".yaml")) for folder in folders]
+            self._catalogue_digests[tag] = f"{tag}:{':'.join(digests)};"
+        return self._catalogue_digests[tag]
+
+    def _own(self, name: str) -> tuple[Path, ...]:
+        """Return the clinic's folder *name* if it has one."""
+        folder = self.clinic.folder
+        own = folder / name if folder is not None else None
+        return (own,) if own is not None and own.is_dir() else ()
 
     @cached_property
     def layers(self) -> dict[str, str]:
@@ -127,16 +168,11 @@ class Desk:
 
     @cached_property
     def _shared_inputs(self) -> dict[str, str]:
-        shared = {
-            "templates": folder_digest(shipped("templates"), (".j2",)),
-            "locales": folder_digest(shipped("locales"), (".po", ".yaml")),
-        }
-        folder = self.clinic.folder
-        if folder is not None:
-            shared["clinic"] = file_digest(folder / CLINIC_FILE)
-            for name in ("templates", "locales"):
-                if (folder / name).is_dir():
-                    shared[f"clinic {name}"] = folder_digest(folder / name, (".j2", ".po", ".yaml"))
+        shared = {"templates": folder_digest(shipped("templates"), (".j2",))}
+        for own in self._own("templates"):
+            shared["clinic templates"] = folder_digest(own, (".j2",))
+        if self.clinic.folder is not None:
+            shared["clinic"] = file_digest(self.clinic.folder / CLINIC_FILE)
         if self.clinic.logo is not None:
             shared["logo"] = file_digest(self.clinic.logo)
         return shared

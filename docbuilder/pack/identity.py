@@ -12,7 +12,7 @@ from pathlib import Path
 
 from docbuilder.model.prescription import DocumentKind
 
-__all__ = ["document_id", "file_digest", "file_name", "folder_digest", "pack_id"]
+__all__ = ["document_id", "file_digest", "file_name", "folder_digest", "folder_name", "pack_id"]
 
 _CROCKFORD = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _ID_LENGTH = 10
@@ -60,6 +60,15 @@ def file_name(pack: str, kind: DocumentKind, languages: tuple[str, ...]) -> str:
     'consent_ar+en_7QX4M2KD9P.pdf'
     """
     return f"{kind}_{'+'.join(languages)}_{pack}.pdf"
+
+
+def folder_name(pack: str) -> str:
+    """Return the name of the pack's folder.
+
+    >>> folder_name("7QX4M2KD9P")
+    'pack_7QX4M2KD9P'
+    """
+    return f"pack_{pack}"
 
 
 def file_digest(path: Path) -> str:

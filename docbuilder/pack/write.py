@@ -22,7 +22,7 @@ from pathlib import Path
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.inputs.yaml_file import shown_path
 
-__all__ = ["clear_leftovers", "write_file", "write_folder"]
+__all__ = ["clear_leftovers", "refuse_taken", "write_file", "write_folder"]
 
 _ASIDE = ".unfinished-"
 _OLD = ".replaced-"
@@ -44,7 +44,7 @@ def write_folder(target: Path, files: Mapping[str, bytes], *, replace: bool = Fa
             (not writable, full, a file in the way). Nothing half-written is left,
             and a pack that was to be replaced stands as before.
     """
-    _refuse_taken(target, replace)
+    refuse_taken(target, replace)
     aside = _hidden(_ASIDE, target)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -74,6 +74,25 @@ def write_file(target: Path, data: bytes) -> None:
     except OSError as error:
         aside.unlink(missing_ok=True)
         raise _fault(target, error) from error
+
+
+def refuse_taken(target: Path, replace: bool) -> None:
+    """Refuse a place where something stands that may not be replaced.
+
+    Raises:
+        InputFault: A pack, unless *replace*; a file in any case.
+    """
+    found = ""
+    try:
+        if target.is_dir():
+            found = "" if replace else "a pack that is already there"
+        elif target.exists() or target.is_symlink():
+            found = "a file in the way"
+    except OSError as error:
+        raise _fault(target, error) from error
+    if found:
+        hint = "give another --out, or --replace to build it anew in its place"
+        raise _issue(target, found, "a new folder", hint)
 
 
 def clear_leftovers(parent: Path) -> None:
@@ -114,7 +133,7 @@ def _move_in(aside: Path, target: Path) -> None:
         aside.rename(target)
     except OSError as error:
         if error.errno in (errno.ENOTEMPTY, errno.EEXIST):  # another build was faster
-            _refuse_taken(target, replace=False)
+            refuse_taken(target, replace=False)
         raise
 
 
@@ -181,20 +200,6 @@ def _runs(path: Path) -> bool:
     except PermissionError:
         return True
     return True
-
-
-def _refuse_taken(target: Path, replace: bool) -> None:
-    found = ""
-    try:
-        if target.is_dir():
-            found = "" if replace else "a pack that is already there"
-        elif target.exists() or target.is_symlink():
-            found = "a file in the way"
-    except OSError as error:
-        raise _fault(target, error) from error
-    if found:
-        hint = "give another --out, or --replace to build it anew in its place"
-        raise _issue(target, found, "a new folder", hint)
 
 
 def _fault(target: Path, error: OSError) -> InputFault:
