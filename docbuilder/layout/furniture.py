@@ -173,10 +173,8 @@ class Furnisher:
 
     def _header(self, pen: Pen, top: float) -> float:
         sheet, words = self.sheet, self.words
-        patient = self._text(words.patient, sheet.body_width * 0.45, align="end")
-        name = self._text(words.document_name, sheet.body_width * 0.5, bold=True)
+        name = self._text(words.document_name, sheet.body_width, bold=True)
         self._place(pen, name, 0, top)
-        self._place(pen, patient, sheet.body_width - patient.width, top)
         foot = top - self.pt * 1.4 - 3
         pen.rule(
             (sheet.left, foot), (sheet.width - sheet.right, foot), self.flow.look.hairline, 0.6

@@ -110,10 +110,9 @@ def _letters(page: PageLog) -> Iterator[Fault]:
 
 
 def _near_empty(page: PageLog) -> Iterator[Fault]:
-    feet = [box.frame.y0 for box in page.placed if box.depth == 0 and not box.furniture]
-    filled = (page.body.y1 - min(feet, default=page.body.y1)) / page.body.height
-    if filled < LEAST_FILLED:
-        yield Fault("near-empty", page.number, page.body, f"{filled:.0%} of the page is used")
+    if page.filled < LEAST_FILLED:
+        detail = f"{page.filled:.0%} of the page is used"
+        yield Fault("near-empty", page.number, page.body, detail)
 
 
 def _split(pages: Sequence[PageLog]) -> Iterator[Fault]:

@@ -47,3 +47,9 @@ class PageLog:
     body: Frame
     placed: list[Placed] = field(default_factory=list)
     lettering: list[Lettering] = field(default_factory=list)
+
+    @property
+    def filled(self) -> float:
+        """The share of the body's height that is used."""
+        feet = [box.frame.y0 for box in self.placed if box.depth == 0 and not box.furniture]
+        return (self.body.y1 - min(feet, default=self.body.y1)) / self.body.height

@@ -114,7 +114,13 @@ def _grid(
     Every value goes on one line with its unit; sooner more rows than smaller figures,
     and sooner a label on two lines than more rows.
     """
-    for size in (flow.look.value_pt, 26.0, 22.0, _SMALLEST_VALUE_PT):
+    sizes = (flow.look.value_pt, 26.0, 22.0, _SMALLEST_VALUE_PT)
+    room = width - gutter * (len(entries) - 1)
+    for size in sizes[:2]:
+        liked = [_cell_needs(entry, size, flow)[1] for entry in entries]
+        if sum(liked) <= room:
+            return _shared(liked, liked, room), size
+    for size in sizes:
         needs = [_cell_needs(entry, size, flow) for entry in entries]
         for rows in range(1, len(entries) + 1):
             columns = ceil(len(entries) / rows)

@@ -62,9 +62,11 @@ class Look:
 
     text_pt: float
     accent: RGB
+    air: float = 1.0
+    """Spaces against their full size; below 1 where a few lines would fill a page alone."""
 
     @classmethod
-    def of(cls, text_pt: float, accent: str) -> Look:
+    def of(cls, text_pt: float, accent: str, air: float = 1.0) -> Look:
         """Return the look for a body size and a house colour.
 
         Raises:
@@ -74,7 +76,7 @@ class Look:
         ratio = contrast(colour, _WHITE)
         if ratio < LEAST_CONTRAST:
             raise ValueError(f"accent {accent} has {ratio:.1f}:1 on white, 7:1 is needed")
-        return cls(text_pt, colour)
+        return cls(text_pt, colour, air)
 
     # Colours
 
@@ -134,7 +136,7 @@ class Look:
 
     def space(self, steps: float) -> float:
         """Return *steps* of the 4 pt rhythm; large print opens it by a quarter."""
-        return 4 * steps * (1.25 if self.text_pt >= 16 else 1.0)
+        return 4 * steps * self.air * (1.25 if self.text_pt >= 16 else 1.0)
 
     @property
     def lead_pt(self) -> float:

@@ -13,7 +13,14 @@ from docbuilder.layout.pen import Pen
 from docbuilder.layout.rows import Cell, Row
 from docbuilder.layout.structure import Element
 
-__all__ = ["DraftMark", "HeadingBox", "measure_heading", "measure_list", "measure_paragraph"]
+__all__ = [
+    "DraftMark",
+    "HeadingBox",
+    "keep_ends",
+    "measure_heading",
+    "measure_list",
+    "measure_paragraph",
+]
 
 
 class HeadingBox(TextBox):
@@ -116,13 +123,13 @@ def measure_list(
         row.kind = "item"
         row.before = row.after = flow.space(1)
         rows.append(row)
-    _keep_ends(rows, flow)
+    keep_ends(rows, flow)
     if rows:
         rows[0].before = rows[-1].after = flow.space(2)
     return rows
 
 
-def _keep_ends(rows: list[Box], flow: Flow) -> None:
+def keep_ends(rows: list[Box], flow: Flow) -> None:
     """Leave no short first or last item of a list alone on a page."""
     short = 4 * flow.text_pt * 1.4
     if len(rows) > 1:
