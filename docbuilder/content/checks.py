@@ -96,9 +96,7 @@ def _finding_row(job: Job, finding: Finding, line: ScreeningLine | None) -> tupl
     parts: list[str | Fact] = []
     if line is not None:
         answer = job.store.fact(job.plain(_answer_word(job, line.answer)))
-        question = job.fact(line.question)
-        # NOTE: A screening question and the answer given.
-        parts.append(job.gettext("%(question)s **%(answer)s**", question=question, answer=answer))
+        parts += [job.fact(line.question), f"**{answer}**"]
         sentences = (line.reason, finding.message, line.who_to_ask, line.disagreement)
         parts += [job.fact(message) for message in sentences if message is not None]
     else:

@@ -50,6 +50,9 @@ def weeks(job: Job) -> tuple[DiaryWeek, ...]:
 
 def which_days(job: Job) -> Prose:
     """Say on which days of the week the sessions fall."""
+    if job.plan.schedule.as_needed:
+        # NOTE: For pain that comes and goes, such as period pain.
+        return job.gettext("Use the unit when the pain comes. The dates are only a guide.")
     pattern = job.plan.schedule.pattern
     if len(pattern) == 7:
         return job.gettext("Use the unit every day.")

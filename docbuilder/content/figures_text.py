@@ -6,18 +6,13 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 
 from docbuilder.content.job import Job
-from docbuilder.content.tokens import Prose
+from docbuilder.content.tokens import Fact, Prose
 from docbuilder.model.message import Quantity
 
 __all__ = ["LABELS", "label_texts", "placement_alt", "step_picture_alt"]
 
 
-def _ten_cm(job: Job) -> Prose:
-    # NOTE: On a dimension line between the middles of two pads; only the length.
-    return job.gettext("%(length)s", length=Quantity(Decimal(10), "cm"))
-
-
-LABELS: Mapping[str, Callable[[Job], Prose]] = {
+LABELS: Mapping[str, Callable[[Job], Prose | Fact]] = {
     "navel": lambda job: job.gettext("Navel (belly button)"),
     "hip_bone_left": lambda job: job.gettext("Left hip bone"),
     "hip_bone_right": lambda job: job.gettext("Right hip bone"),
@@ -31,7 +26,7 @@ LABELS: Mapping[str, Callable[[Job], Prose]] = {
     "inner_ankle_bone": lambda job: job.gettext("Inner ankle bone"),
     "heel": lambda job: job.gettext("Heel"),
     "arch": lambda job: job.gettext("Arch of the foot"),
-    "distance_10_cm": _ten_cm,
+    "distance_10_cm": lambda job: job.quantity(Quantity(Decimal(10), "cm")),
     "pad_1": lambda job: job.gettext("Pad 1"),
     "pad_2": lambda job: job.gettext("Pad 2"),
     "your_left": lambda job: job.pgettext("safety", "Your left"),
