@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from docbuilder.text import linebreak, linebreak_table, make_linebreak_table
+from unicode_data import UNICODE, data_file
 
-UNICODE = Path("/usr/share/unicode")
+from docbuilder.text import linebreak, linebreak_table, make_linebreak_table
 
 
 def cases() -> list[tuple[str, list[int], str]]:
     found = []
-    path = UNICODE / "auxiliary" / "LineBreakTest.txt"
+    path = data_file("auxiliary/LineBreakTest.txt")
     for line in path.read_text(encoding="utf-8").splitlines():
         if body := line.split("#")[0].strip():
             signs = body.split()
