@@ -34,6 +34,7 @@ _DROPPED_TABLES = (
     "GSUB", "GPOS", "GDEF", "STAT", "MVAR", "avar", "BASE", "vhea", "vmtx", "VORG", "DSIG",
     "OS/2", "name", "post", "HVAR", "VVAR", "cmap", "meta", "gasp",
 )  # fmt: skip
+_LAST_CODE = 0xFFFE
 _CMAP_HEAD = (
     "/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n"
     "/CIDSystemInfo << /Registry (Adobe) /Ordering (UCS) /Supplement 0 >> def\n"
@@ -115,7 +116,10 @@ class EmbeddedFont:
             return f"{part.glyph:04X}"
         key = cluster._replace(start=0, x=0)
         number = self._composites.setdefault(key, len(self._composites))
-        return f"{self.font.face.glyph_count + number:04X}"
+        code = self.font.face.glyph_count + number
+        if code > _LAST_CODE:
+            raise OverflowError(f"{self.font!r}: more clusters than a font has codes")
+        return f"{code:04X}"
 
     def addObjects(self, document: Any) -> None:  # noqa: N802 - ReportLab's name
         """Write the font's objects into *document*."""

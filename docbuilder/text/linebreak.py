@@ -2,7 +2,7 @@
 
 `line_breaks(text)` applies rules LB1 to LB31 of Unicode 15.0 with the number
 expressions of section 8.2, example 7 (which Unicode's test file assumes too).
-`breaks(text, language)` puts our tailoring on top:
+`breaks(text)` puts our tailoring on top:
 
 * no break after a soft hyphen: nothing is hyphenated;
 * no break between Hangul syllables: Korean ends lines at spaces.
@@ -63,19 +63,13 @@ def line_break_class(character: str) -> str:
     return _CLASSES[character]
 
 
-def breaks(text: str, language: str = "") -> tuple[Break, ...]:
+@lru_cache(maxsize=4096)
+def breaks(text: str) -> tuple[Break, ...]:
     """Return the break positions inside *text*, in order, with our tailoring.
 
     Args:
         text: One paragraph; U+2028 and U+000A end a line.
-        language: BCP 47 tag. Not needed for conformance; Hangul is kept together
-            in any language.
     """
-    return _tailored(text)
-
-
-@lru_cache(maxsize=4096)
-def _tailored(text: str) -> tuple[Break, ...]:
     found = line_breaks(text)
     if text.isascii():
         return found
