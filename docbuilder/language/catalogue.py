@@ -10,7 +10,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from io import BytesIO
+from gettext import c2py
+from io import StringIO
 from itertools import pairwise
 from pathlib import Path
 
@@ -126,15 +127,16 @@ def read_catalogue(path: Path, tag: str) -> Catalog:
         InputFault: The file is not a readable PO file; names the line.
     """
     locale = tag.replace("-", "_")
-    data = path.read_bytes()
-    _refuse_odd_lines(path, data)
+    text = _text(path)
     try:
-        catalogue = read_po(BytesIO(data), locale=locale, domain=DOMAIN, abort_invalid=True)
+        catalogue = read_po(StringIO(text), locale=locale, domain=DOMAIN, abort_invalid=True)
     except PoFileError as fault:
         raise _fault(path, fault.lineno + 1, str(fault), "PO syntax") from fault
+    catalogue.charset = "utf-8"
     if "Plural-Forms" not in dict(catalogue.mime_headers):
         forms, rule = plural_rule(tag)
         vars(catalogue).update(_num_plurals=forms, _plural_expr=rule)
+    _refuse_odd_rule(path, catalogue)
     for message in (*catalogue, *catalogue.obsolete.values()):
         _take_previous(message)
     return catalogue
@@ -153,15 +155,32 @@ def _take_previous(message: CatalogMessage) -> None:
     ]
 
 
-def _refuse_odd_lines(path: Path, data: bytes) -> None:
-    # The library's reader guesses where a quote is missing; a lost sentence is no guess.
-    for number, line in enumerate(data.split(b"\n"), start=1):
+def _text(path: Path) -> str:
+    """Return the file's text, UTF-8 whatever its header says, refusing what is no PO syntax.
+
+    The library's reader guesses where a quote is missing; a lost sentence is no guess.
+    """
+    lines = []
+    for number, line in enumerate(path.read_bytes().split(b"\n"), start=1):
         try:
             text = line.decode().strip()
         except UnicodeDecodeError:
             raise _fault(path, number, "bytes that are not UTF-8", "UTF-8 text") from None
         if text and not _LINE.fullmatch(text):
             raise _fault(path, number, repr(text[:60]), "PO syntax: keyword and quoted text")
+        lines.append(text)
+    return "\n".join(lines)
+
+
+def _refuse_odd_rule(path: Path, catalogue: Catalog) -> None:
+    try:
+        rule = c2py(catalogue.plural_expr)
+        fits = all(0 <= rule(count) < catalogue.num_plurals for count in range(201))
+    except (ValueError, ZeroDivisionError, RecursionError):
+        fits = False
+    if not fits:
+        found = f"Plural-Forms: {catalogue.plural_forms}"
+        raise _fault(path, 1, found, "a rule that gives a form for every count")
 
 
 def _fault(path: Path, line: int, found: str, allowed: str) -> InputFault:

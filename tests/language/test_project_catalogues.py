@@ -29,6 +29,8 @@ from docbuilder.paths import data_folder
 MEND = "run: python -m docbuilder.pack.catalogue_tool"
 PACKAGE = data_folder("").parent
 TAGS = [language.tag for language in known_languages() if language.tag != "en"]
+GAPS = ("empty", "fuzzy", "missing")
+"""Said by the counts of each language; here only what is wrong in what is there."""
 DEMOS = [
     path
     for path in sorted((data_folder("demo") / "prescriptions").glob("*.yaml"))
@@ -55,7 +57,7 @@ def test_a_language_is_in_step_with_the_template(tag, template):
 @pytest.mark.parametrize("tag", TAGS)
 def test_no_check_finds_a_fault_in_what_is_translated(tag, template):
     issues = check_file(catalogue_paths(tag)[0][0], tag, template)
-    faults = [str(one) for one in issues if one.field.split(":")[0] not in ("empty", "fuzzy")]
+    faults = [str(one) for one in issues if one.field.split(":")[0] not in GAPS]
     assert faults == []
 
 
