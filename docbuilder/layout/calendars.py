@@ -18,6 +18,8 @@ __all__ = ["measure_calendar"]
 _LEAST_CELL_EM = 2.3
 _WIDEST_CELL_EM = 3.2
 _LEAST_WEEKDAY_PT = 9.0
+"""Smallest size of the weekdays' names; longer names leave room for fewer months a row."""
+_BETWEEN_NAMES_PT = 3.0
 
 
 class _Day(Box):
@@ -55,8 +57,8 @@ class _Day(Box):
 
     def _mark(self, pen: Pen, frame: Frame) -> None:
         look = self.flow.look
-        radius = self.flow.text_pt * 0.8
-        centre = (frame.x0 + frame.x1) / 2, frame.y0 + radius + 2.5
+        radius = self.flow.text_pt * 0.72
+        centre = (frame.x0 + frame.x1) / 2, frame.y0 + radius + 2.0
         if self.session is not None or self.day.mark == "session":
             draw_mark(pen, "session", centre, radius, look)
         if self.session is not None:
@@ -132,10 +134,10 @@ def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Elem
 
 def _fitting(block: CalendarGrid, width: float, gap: float, flow: Flow) -> int:
     """Return how many months fit side by side with their weekdays' names."""
-    style = flow.style(_LEAST_WEEKDAY_PT, bold=True)
+    style = flow.style(_LEAST_WEEKDAY_PT)
     names = {(Run(day),) for month in block.months for day in month.weekdays}
     widest = max((least_width(runs, style) for runs in names), default=0.0)
-    cell = max(flow.text_pt * _LEAST_CELL_EM, widest + 4)
+    cell = max(flow.text_pt * _LEAST_CELL_EM, widest + _BETWEEN_NAMES_PT)
     return int((width + gap) // (7 * cell + gap))
 
 
@@ -147,7 +149,7 @@ def _month(month: CalendarMonth, cell: float, flow: Flow, parent: Element) -> St
     )
     title.after = flow.space(1)
     boxes: list[Box] = [title, _weekdays(month, cell, flow, table)]
-    height = flow.text_pt * 2.75
+    height = flow.text_pt * 2.8
     for week in month.weeks:
         line = table.child("TR")
         cells = []
@@ -169,11 +171,10 @@ def _weekdays(month: CalendarMonth, cell: float, flow: Flow, table: Element) -> 
     line = table.child("TR")
     size = round(flow.text_pt * 0.8, 1)
     widest = max(
-        TextBox((Run(day),), 1000, flow.style(size, bold=True), None).natural_width
-        for day in month.weekdays
+        TextBox((Run(day),), 1000, flow.style(size), None).natural_width for day in month.weekdays
     )
-    size = max(_LEAST_WEEKDAY_PT, min(size, size * (cell - 4) / max(widest, 1)))
-    style = flow.style(round(size, 1), bold=True, align="centre", tone="grey", leading=1.2)
+    size = max(_LEAST_WEEKDAY_PT, min(size, size * (cell - _BETWEEN_NAMES_PT) / max(widest, 1)))
+    style = flow.style(int(size * 10) / 10, align="centre", leading=1.2)
     cells = [
         Cell(
             index * cell,

@@ -25,8 +25,8 @@ def octagon(x: float, y: float, radius: float) -> list[Segment]:
 
 def warning_triangle(pen: Pen, x: float, y: float, side: float) -> None:
     """Draw a triangle with an exclamation mark, centred at (*x*, *y*)."""
-    half, height = side / 2, side * 0.88
-    foot = y - height * 0.42
+    half, height = side * 0.46, side * 0.81
+    foot = y - height * 0.47
     corners: list[Point] = [(x - half, foot), (x + half, foot), (x, foot + height)]
     pen.shape(polygon(corners), fill=(1, 1, 1), stroke=(0, 0, 0), width_pt=side * 0.075)
     bar = side * 0.055
