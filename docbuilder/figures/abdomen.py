@@ -62,7 +62,7 @@ def abdomen_board(pads: Pads, factor: float) -> Board:
     for key, (x, y) in LANDMARKS.items():
         board.name(key, (x * factor, y * factor))
     for key, side in (("your_right", -1), ("your_left", 1)):
-        board.write(key, (side * 85 * factor, 762 * factor - 16))
+        board.write(key, (side * 105 * factor, 762 * factor - 20))
     return board
 
 

@@ -60,7 +60,7 @@ LANDMARKS: dict[str, Point] = {
     "shin_edge": (86.0, 248.0),
     "inner_ankle_bone": (61.0, 76.0),
     "heel": (15.0, 28.0),
-    "arch": (141.0, 9.5),
+    "arch": (143.0, 6.5),
 }
 ARCH_PAD = ((126.0, 48.0), (104.0, 49.0))
 """Middle of the arch pad: where it should lie, and how far back a large one may move."""
@@ -143,8 +143,17 @@ def pad_centres(pads: Pads, variant: TibialVariant, factor: float) -> tuple[Poin
     return first, second
 
 
-def leg_board(pads: Pads, variant: TibialVariant, factor: float) -> Board:
+def leg_board(
+    pads: Pads, variant: TibialVariant, factor: float, room: float = 36.0, gap: float = 30.0
+) -> Board:
     """Return the left leg with both pads and its labels, seen from the inner side.
+
+    Args:
+        pads: Their size and shape.
+        variant: Place of the second pad.
+        factor: Size of the person against the reference.
+        room: Distance of the 10 cm line from the shin, for the figure beside it.
+        gap: What the line leaves open for its figure.
 
     Raises:
         ValueError: The pads do not fit a leg of this size.
@@ -161,8 +170,8 @@ def leg_board(pads: Pads, variant: TibialVariant, factor: float) -> Board:
     else:
         _draw_pad_at(board, pads, second, _ARCH_TILT_DEGREES, backward)
     if above:
-        clear = 112 * factor + 36 - second[0]
-        dimension(board, "distance_10_cm", first, second, -clear, 30, 12)
+        clear = 112 * factor + room - second[0]
+        dimension(board, "distance_10_cm", first, second, -clear, gap, 12)
         cross(board, first, 5)
         cross(board, second, 5)
     for key, (x, y) in LANDMARKS.items():
@@ -179,7 +188,8 @@ def _first_centre(pads: Pads, factor: float) -> Point:
     """Behind and just above the ankle bone, as low as the pad stays clear of the bone."""
     width, height = pad_size(pads)
     edge = _scaled(BACK[3:15], factor)
-    bone = geometry.ellipse(ANKLE_BONE, *_BONE_RADII)
+    rx, ry = _BONE_RADII
+    bone = geometry.ellipse(ANKLE_BONE, rx + 2, ry + 2)
     ring = geometry.flatten(geometry.scaled(bone, factor), 12)
     y = (ANKLE_BONE[1] + 20) * factor
     while True:

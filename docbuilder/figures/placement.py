@@ -55,7 +55,7 @@ def placement_scene(
     size = inset.frame(0)
     half = max(view.right, WAIST_HALF_MM * factor + size.right - size.left + 14)
     board.place(inset, _MARGIN_MM - half - size.left, view.top - size.top - _MARGIN_MM)
-    return board.scene(Frame(-half, view.bottom - _MARGIN_MM, half, view.top))
+    return board.scene(Frame(-half, view.bottom - 2 * _MARGIN_MM, half, view.top))
 
 
 def inset_scene(site: PlacementSite, side: Side) -> Scene:
@@ -95,16 +95,17 @@ def _inset(site: PlacementSite, side: Side, height: float) -> Board:
 def _tibial(side: Side, variant: TibialVariant, pads: Pads, factor: float) -> Scene:
     if side == "midline":
         raise ValueError("pads at the ankle need a side: left, right or both")
-    leg = leg_board(pads, variant, factor)
+    # Two legs print at half the scale, so the figure needs twice the room.
+    leg = leg_board(pads, variant, factor, *((66.0, 62.0) if side == "both" else ()))
     view = leg.frame(_MARGIN_MM)
     inset_height = (view.top - view.bottom) * _INSET_SHARE
     if side == "both":
         return _both_legs(leg, view, _inset("tibial", "both", inset_height))
-    leg.write(f"your_{side}_leg", (130 * factor, view.bottom - 6))
+    leg.write(f"your_{side}_leg", (130 * factor, view.bottom - 10))
     inset = _inset("tibial", "left", inset_height)
     size = inset.frame(0)
     leg.place(inset, view.right - size.right - 2, view.top - size.top - _MARGIN_MM)
-    scene = leg.scene(Frame(view.left, view.bottom - 18, view.right + 4, view.top))
+    scene = leg.scene(Frame(view.left, view.bottom - 24, view.right + 4, view.top))
     return mirror(scene) if side == "right" else scene
 
 
@@ -118,9 +119,9 @@ def _both_legs(leg: Board, view: Frame, inset: Board) -> Scene:
     shift = view.right + 2
     board.place(leg, -shift, 0)
     board.place(other, shift, 0)
-    middle = (view.left + view.right) / 2
-    for key, x in (("your_left_leg", middle - shift), ("your_right_leg", shift - middle)):
-        board.write(key, (x, view.bottom - 14))
+    under = view.left + (view.right - view.left) / 3
+    for key, x in (("your_left_leg", under - shift), ("your_right_leg", shift - under)):
+        board.write(key, (x, view.bottom - 16))
     board.place(inset, 0, view.top - inset.frame(0).top - _MARGIN_MM)
     half = shift - view.left
-    return board.scene(Frame(-half, view.bottom - 32, half, view.top))
+    return board.scene(Frame(-half, view.bottom - 36, half, view.top))

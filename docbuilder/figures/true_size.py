@@ -19,7 +19,10 @@ CARD_WIDTH_MM = 85.60
 """Width of an ID-1 card, nominal (ISO/IEC 7810)."""
 MAX_WIDTH_MM, MAX_HEIGHT_MM = 170.0, 240.0
 LABEL_KEYS = frozenset({"ruler_10_cm", "check_line_card", "pad_outline"})
-_LEFT = 6.0
+_LEFT = 8.0
+"""Where the scale, the check line and the pad begin."""
+_STRIP_MM, _BLANK = 22.0, 5.0
+"""Breadth of the ruler's strip, and what it runs on beyond its scale."""
 _FINE = Ink(stroke="black", width_pt=0.4)
 _LINE = Ink(stroke="black", width_pt=0.8)
 _CUT = Ink(stroke="black", fill="white", width_pt=0.6, dash_pt=(4.0, 2.5))
@@ -38,9 +41,9 @@ def true_size_scene(pads: Pads) -> Scene:
     board.draw(pad_shape(pads, (_LEFT + width / 2, 4 + height / 2)), _CUT)
     board.write("pad_outline", (_LEFT + width / 2, 4 + height / 2))
     _check_line(board, height + 22)
-    _ruler(board, height + 44)
-    right = max(RULER_MM + 2 * _LEFT + 10, width + 2 * _LEFT)
-    return board.scene(Frame(0, 0, right, height + 70), true_size=True)
+    _ruler(board, height + 40)
+    right = max(RULER_MM, width) + 2 * _LEFT
+    return board.scene(Frame(0, 0, right, height + 66), true_size=True)
 
 
 def _check_line(board: Board, y: float) -> None:
@@ -53,14 +56,14 @@ def _check_line(board: Board, y: float) -> None:
 
 def _ruler(board: Board, y: float) -> None:
     """A strip to cut out, with its scale along the upper edge."""
-    body = geometry.polygon(
-        (_LEFT, y), (_LEFT + RULER_MM, y), (_LEFT + RULER_MM, y + 20), (_LEFT, y + 20)
-    )
-    board.draw(body, Ink(stroke="black", fill="white", width_pt=0.6))
+    middle = (_LEFT + RULER_MM / 2, y + _STRIP_MM / 2)
+    strip = geometry.rounded_rectangle(middle, RULER_MM + 2 * _BLANK, _STRIP_MM, 0)
+    board.draw(strip, Ink(stroke="black", fill="white", width_pt=0.6))
+    top = y + _STRIP_MM
     for mm in range(int(RULER_MM) + 1):
         tick = 8.0 if mm % 10 == 0 else 5.5 if mm % 5 == 0 else 3.5
-        x = _LEFT + mm
-        board.draw(geometry.line((x, y + 20), (x, y + 20 - tick)), _LINE if mm % 10 == 0 else _FINE)
+        ink = _LINE if mm % 10 == 0 else _FINE
+        board.draw(geometry.line((_LEFT + mm, top), (_LEFT + mm, top - tick)), ink)
         if mm % 10 == 0:
-            board.write("ruler_digit", (x, y + 9.5), str(mm // 10), 10)
-    board.write("ruler_10_cm", (_LEFT + RULER_MM / 2, y + 3.5))
+            board.write("ruler_digit", (_LEFT + mm, top - 10.5), str(mm // 10), 10)
+    board.write("ruler_10_cm", (_LEFT + RULER_MM / 2, y + 4.5))

@@ -72,11 +72,11 @@ def _sockets(board: Board, channels: int, height: float) -> None:
         x = _WIDTH * (index + 1) / (channels + 1)
         board.draw(geometry.rounded_rectangle((x, height + 2), 9, 5, 1), OUTLINE)
         board.draw(geometry.ellipse((x, height + 2), 1, 1), Ink(fill="black", width_pt=0.6))
-        board.write(f"socket_{index + 1}", (x, height - 4), str(index + 1), 8)
+        board.write(f"socket_{index + 1}", (x, height - 4.5), str(index + 1), 10)
 
 
 def _display(board: Board, text: str, height: float) -> None:
-    at = (_WIDTH / 2, height - 17)
+    at = (_WIDTH / 2, height - 18)
     board.draw(
         geometry.rounded_rectangle(at, _WIDTH - 12, 17, 2),
         Ink(stroke="black", fill="tint", width_pt=0.6),
@@ -97,7 +97,7 @@ def _key(
     shape = geometry.rounded_rectangle(at, width, 10, 5 if strength else 2)
     ink = Ink(fill="tint", width_pt=2.0) if pressed else Ink(fill="white", width_pt=0.6)
     board.draw(shape, ink)
-    board.write(label, at, text, _fitting(text, width - 3, 9))
+    board.write(label, at, text, _fitting(text, width - 3, 12))
 
 
 def _fitting(text: str, width: float, largest_pt: float) -> float:
