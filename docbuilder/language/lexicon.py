@@ -22,7 +22,7 @@ NEGATIVE: dict[str, str] = {
     "ru": "не ни нет никогда без нельзя никак* ничего ничто никто избег* невозможн* запрещ*",
     "vi": "không đừng chưa chớ cấm chẳng tránh khỏi",
     "fil": "huwag hindi wala walang di bawal ayaw kailanman iwas* umiwas maiwasan",
-    "ar": "لا لم لن ليس* لست غير بدون* دون* عدم أبدا ممنوع* يمنع تجنب* بلا ألا لئلا يحظر",
+    "ar": "لا لم لن ليس* لست غير بدون* دون* عدم أبدا ابدا ممنوع* يمنع تجنب* بلا ألا لئلا يحظر",
     "ur": "نہ نہیں مت بغیر بنا نا غیر منع گریز",
     "hi": "न नहीं मत बिना ना बगैर कोई_नहीं मना",
     "bn": "না নয় নেই ছাড়া বিনা নিষেধ ব্যতীত *নি নাই এড়ি*",
@@ -44,7 +44,7 @@ ONLY: dict[str, str] = {
     "ru": "только лишь исключительно единственн*",
     "vi": "chỉ duy",
     "fil": "lamang lang tangi* tanging",
-    "ar": "فقط إلا سوى وحد* مجرد حصر*",
+    "ar": "فقط إلا الا سوى وحد* مجرد حصر*",
     "ur": "صرف ہی محض",
     "hi": "केवल सिर्फ सिर्फ़ ही मात्र",
     "bn": "শুধু* কেবল* মাত্র শুধুমাত্র একমাত্র",
@@ -69,14 +69,13 @@ ENGLISH_LEFTOVERS = frozenset(_LEFTOVERS.split())
 LATIN_ALLOWED = frozenset(_ALLOWED.casefold().split())
 """Latin words that may stand in a catalogue of another script, case folded."""
 
-_ARABIC_FOLD = str.maketrans({"أ": "ا", "إ": "ا", "آ": "ا", "ٱ": "ا", "\u0640": None})
 _JOINERS = "\u200c\u200d"
 
 
 def folded(text: str) -> str:
-    """Return *text* for matching: composed, case folded, Arabic marks and hamza seats dropped."""
-    text = unicodedata.normalize("NFC", text).casefold().translate(_ARABIC_FOLD)
-    return "".join(char for char in text if not "\u064b" <= char <= "\u0652")
+    """Return *text* for matching: composed, case folded, without Arabic vowel marks."""
+    text = unicodedata.normalize("NFC", text).casefold()
+    return "".join(char for char in text if not "\u064b" <= char <= "\u0652" and char != "\u0640")
 
 
 def tokens(text: str) -> list[str]:

@@ -264,6 +264,13 @@ def test_the_glossary_has_every_term_in_every_language():
             assert term.stands_in(f"– {stems[0]} –", tag), (term.term, tag)
 
 
+def test_an_arabic_stem_is_not_found_across_the_article():
+    pain = {term.term: term for term in read_glossary()}["pain"]
+    assert not pain.stands_in("المثانة والماء", "ar")
+    assert pain.stands_in("إذا شعرت بألم.", "ar")
+    assert pain.stands_in("يزداد الألمُ.", "ar")
+
+
 @pytest.mark.parametrize(
     ("term", "source", "asked"),
     [("pad", "Press both pads flat.", True), ("pad", "Use no heating pads.", False),
