@@ -83,37 +83,59 @@ def compose_unchecked(document: Document) -> Composed:
     Where a page holds but a few lines, less air between the blocks may save it; spaces
     shrink by as little as does.
     """
-    tries = []
+    plans = []
     for air in _AIR:
-        composed = _compose(document, air)
-        tries.append(composed)
-        if not _short_pages(composed):
+        plans.append(_plan(document, air))
+        if not plans[-1].short_pages:
             break
-    best = min(tries, key=lambda composed: (_short_pages(composed), composed.pages))
-    return best if _short_pages(best) < _short_pages(tries[0]) else tries[0]
+    best = min(plans, key=lambda plan: (plan.short_pages, len(plan.pages)))
+    if best.short_pages == plans[0].short_pages:
+        best = plans[0]
+    return _draw(document, best)
 
 
-def _short_pages(composed: Composed) -> int:
-    """Return how many pages are nearly empty, a last page among them."""
-    return sum(page.filled < _NEARLY_EMPTY for page in composed.log[1:])
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """Where everything will stand, before anything is drawn."""
+
+    sheet: Sheet
+    furnisher: Furnisher
+    file: PdfFile
+    pages: list[Filled]
+
+    def body(self, index: int) -> Frame:
+        """Return the body's frame on the page of *index*."""
+        return self.furnisher.body(first=index == 0)
+
+    @property
+    def short_pages(self) -> int:
+        """How many pages are nearly empty, a last page among them."""
+        pages = enumerate(self.pages)
+        return sum(
+            index > 0 and page.height < _NEARLY_EMPTY * self.body(index).height
+            for index, page in pages
+        )
 
 
-def _compose(document: Document, air: float) -> Composed:
+def _plan(document: Document, air: float) -> _Plan:
     look = Look.of(document.text_pt, document.accent, air)
     sheet = Sheet.of(document.paper, document.binding_mm, document.rtl)
     flow = Flow(look, document.language, document.rtl, document.text_pt, sheet.height)
     furnisher = Furnisher(document, sheet, flow)
-    first, later = furnisher.body(first=True), furnisher.body(first=False)
-    flow = replace(flow, page_height=later.height)
+    first, later = (furnisher.body(first=first).height for first in (True, False))
+    flow = replace(flow, page_height=later)
     file = PdfFile(document.language)
     boxes = measure_all(document.blocks, sheet.body_width, flow, file.root)
-    pages = paginate(boxes, first.height, later.height)
-    pen = Pen(file)
-    paper = Frame(0, 0, sheet.width, sheet.height)
-    for number, page in enumerate(pages, 1):
-        body = first if number == 1 else later
-        pen.start_page(PageLog(number, paper, body))
-        furnisher.draw(pen, number, len(pages))
+    return _Plan(sheet, furnisher, file, paginate(boxes, first, later))
+
+
+def _draw(document: Document, plan: _Plan) -> Composed:
+    pen = Pen(plan.file)
+    sheet, count = plan.sheet, len(plan.pages)
+    for index, page in enumerate(plan.pages):
+        body = plan.body(index)
+        pen.start_page(PageLog(index + 1, Frame(0, 0, sheet.width, sheet.height), body))
+        plan.furnisher.draw(pen, index + 1, count)
         for box, offset in page.placed:
             box.place(pen, body.x0, body.y1 - offset, body)
     described = Description(
@@ -121,8 +143,8 @@ def _compose(document: Document, air: float) -> Composed:
         document.rtl,
     )  # fmt: skip
     operators = ["\n".join(page).encode("ascii") for page in pen.pages]
-    pdf = file.save(operators, (sheet.width, sheet.height), described)
-    return Composed(pdf, len(pages), tuple(pen.logs))
+    pdf = plan.file.save(operators, (sheet.width, sheet.height), described)
+    return Composed(pdf, count, tuple(pen.logs))
 
 
 def paginate(boxes: Sequence[Box], first: float, later: float) -> list[Filled]:

@@ -145,3 +145,19 @@ def test_a_picture_that_nearly_fits_does_not_leave_an_empty_page():
     tall = FigureBlock(named_scene(WORDS["en"]), "alt", width_mm=100)
     composed = compose(document("en", (lines(3), tall, tall, tall)))
     assert [fault for fault in lint(composed) if fault.name == "near-empty"] == []
+
+
+def test_less_air_saves_a_page_of_a_few_lines(monkeypatch):
+    blocks = tuple(block for i in range(8) for block in (Heading(2, runs(f"H{i}")), lines(3)))
+
+    def pages(extra: int) -> int:
+        composed = compose(document("en", (*blocks[:14], lines(extra))))
+        assert lint(composed) == []
+        return composed.pages
+
+    counts = range(2, 9)
+    airy = [pages(count) for count in counts]
+    monkeypatch.setattr("docbuilder.layout.compose._AIR", (1.0,))
+    plain = [pages(count) for count in counts]
+    assert all(one <= other for one, other in zip(airy, plain, strict=True))
+    assert sum(airy) < sum(plain)
