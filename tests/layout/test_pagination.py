@@ -151,11 +151,11 @@ def test_less_air_saves_a_page_of_a_few_lines(monkeypatch):
     blocks = tuple(block for i in range(8) for block in (Heading(2, runs(f"H{i}")), lines(3)))
 
     def pages(extra: int) -> int:
-        composed = compose(document("en", (*blocks[:14], lines(extra))))
+        composed = compose(document("en", (*blocks[:12], lines(extra))))
         assert lint(composed) == []
         return composed.pages
 
-    counts = range(2, 9)
+    counts = range(2, 12)
     airy = [pages(count) for count in counts]
     monkeypatch.setattr("docbuilder.layout.compose._AIR", (1.0,))
     plain = [pages(count) for count in counts]
