@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from docbuilder.document.scene import Point
 from docbuilder.figures import geometry
-from docbuilder.figures.drawing import CONTOUR, OUTLINE, SHADE, SKIN, Board
+from docbuilder.figures.drawing import OUTLINE, SHADE, SKIN, Board
 from docbuilder.figures.geometry import Segments
 from docbuilder.figures.marks import cross, dimension
 from docbuilder.figures.pads import draw_pad, on_skin, pad_shape, pad_size, require_on_skin
@@ -39,7 +39,7 @@ FRONT: tuple[Point, ...] = (
     (107, 240), (111.5, 290), (116.5, 338), (122, 384), (127, 418), (129, 442),
 )  # fmt: skip
 SHIN_EDGE: tuple[Point, ...] = (
-    (77.5, 108), (79, 140), (81.5, 185), (85, 235), (89.5, 290), (95, 342), (102, 392),
+    (61, 101), (65, 125), (69.5, 160), (73.5, 205), (77, 250), (81, 300), (85.5, 345), (92, 394),
 )  # fmt: skip
 """Hind edge of the flat inner face of the shin bone, which a finger can follow."""
 ACHILLES: tuple[Point, ...] = (
@@ -54,10 +54,14 @@ ARCH_HOLLOW: tuple[Point, ...] = (
     (73, 5.5), (89, 11), (105, 15.5), (121, 17), (137, 15), (152, 10.4), (166, 5), (178, 1.4),
 )  # fmt: skip
 ANKLE_BONE: Point = (67.0, 78.0)
+BONE_BUMP: tuple[Point, ...] = (
+    (52.5, 88), (51.5, 78), (55.5, 68), (63.5, 62), (72.5, 62.5), (80, 69), (83, 79), (82, 89),
+    (76, 96), (60, 96),
+)  # fmt: skip
 _BONE_RADII = (15.0, 16.0)
 LANDMARKS: dict[str, Point] = {
     "calf": (22.0, 345.0),
-    "shin_edge": (86.0, 248.0),
+    "shin_edge": (77.5, 254.0),
     "inner_ankle_bone": (61.0, 76.0),
     "heel": (15.0, 28.0),
     "arch": (143.0, 6.5),
@@ -95,7 +99,7 @@ def bare_leg(factor: float) -> Board:
     board.draw((*whole, ("Z",)), SKIN)
     board.draw((*geometry.smooth((*ARCH_HOLLOW, *reversed(FAR_SOLE))), ("Z",)), SHADE)
     board.curve(*FAR_SOLE)
-    board.draw(geometry.ellipse(ANKLE_BONE, *_BONE_RADII), SHADE)
+    board.draw(geometry.smooth(BONE_BUMP, closed=True), SHADE)
     board.draw(whole, OUTLINE)
     _inner_lines(board)
     out = Board()
@@ -104,9 +108,7 @@ def bare_leg(factor: float) -> Board:
 
 
 def _inner_lines(board: Board) -> None:
-    x, y = ANKLE_BONE
-    rx, ry = _BONE_RADII
-    board.draw(geometry.arc((x, y), rx, ry, 140, 385), CONTOUR)
+    board.curve(*BONE_BUMP[:-2])
     board.curve(*ACHILLES)
     board.curve(*SHIN_EDGE)
     board.curve(*CALF_EDGE)
@@ -206,17 +208,21 @@ def _first_centre(pads: Pads, factor: float) -> Point:
 
 def _centre_above(first: Point, pads: Pads, factor: float) -> Point:
     """The point 10 cm from the first centre where the pad lies just behind the shin edge."""
-    edge = _scaled(SHIN_EDGE, factor)
-    inset = pad_size(pads)[0] / 2 + 3
+    edge, hind = _scaled(SHIN_EDGE, factor), _scaled(BACK[1:12], factor)
+    half = pad_size(pads)[0] / 2
+
+    def beside(y: float) -> float:
+        """A large pad has to reach over the edge rather than round the calf."""
+        return max(geometry.along(edge, y) - half - 2, geometry.along(hind, y) + half + 4)
+
     low, high = first[1], first[1] + CENTRE_GAP_MM
     for _ in range(60):
         y = (low + high) / 2
-        x = geometry.along(edge, y) - inset
-        if geometry.distance((x, y), first) < CENTRE_GAP_MM:
+        if geometry.distance((beside(y), y), first) < CENTRE_GAP_MM:
             low = y
         else:
             high = y
-    return (geometry.along(edge, low) - inset, low)
+    return (beside(low), low)
 
 
 def _arch_centre(pads: Pads, skin: tuple[Point, ...], factor: float) -> Point:
