@@ -101,10 +101,15 @@ def test_pdfium_finds_each_character_of_right_to_left_text(language: str) -> Non
     assert Counter("".join(found.split())) == Counter("".join(source.split()))
 
 
-def test_each_character_keeps_its_own_text_where_glyphs_are_shared() -> None:
-    """Latin A, Greek Alpha and Cyrillic A share an outline, space and no-break space too."""
-    source = "A Α А\u00a0B Β В"
-    assert codes_to_text(draw(set_text(source, "en"))) == source
+@pytest.mark.parametrize(
+    ("language", "source"),
+    [("en", "A Α А\u00a0B Β В"), ("ar", "قبل النوم\u00a0بعد ء \ufe80"), ("ar", "بعد\u00a0ء ب")],
+)
+def test_each_character_keeps_its_own_text_where_outlines_are_shared(
+    language: str, source: str
+) -> None:
+    """The Arabic font draws space and no-break space, U+0621 and U+FE80, with one glyph."""
+    assert codes_to_text(draw(set_text(source, language))) == source
 
 
 def test_mixed_arabic_line_stands_right() -> None:

@@ -63,6 +63,13 @@ def test_text_and_outlines_render_alike(language: str) -> None:
     assert np.abs(text - drawn).max() < 0.12
 
 
+def test_curves_of_outlines_are_the_curves_of_the_font() -> None:
+    """Large letters, where a wrong control point shows."""
+    for letters in ("o&@", "ضع"):
+        block = set_text(letters, "ar" if letters > "z" else "en", size_pt=90.0, width_pt=300.0)
+        assert np.abs(ink_of(draw(block)) - ink_of(draw_outlines(block))).max() < 0.05
+
+
 def characters(data: bytes) -> list[tuple[str, float, float]]:
     """Return each character that MuPDF finds with its origin (y down)."""
     content = pymupdf.open("pdf", data)[0].get_text("rawdict")
