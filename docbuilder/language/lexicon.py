@@ -10,28 +10,33 @@ import unicodedata
 from collections.abc import Iterable
 
 __all__ = [
-    "ENGLISH_LEFTOVERS", "LATIN_ALLOWED", "NEGATIVE", "ONLY", "contains_any", "folded", "tokens",
+    "ENGLISH_LEFTOVERS", "LATIN_ALLOWED", "NEGATIVE", "ONLY", "contains_any", "count_any",
+    "folded", "tokens",
 ]  # fmt: skip
 
 NEGATIVE: dict[str, str] = {
     "es": "no nunca jamás sin ni ningún* ninguna* nada nadie tampoco evit* imposib*",
-    "fr": "ne n pas jamais sans ni aucun* rien non personne évit* impossib*",
+    "fr": "ne n pas sans ni aucun* rien non personne évit* impossib*",
     "pt": "não nunca jamais sem nem nenhum* nada ninguém evit* impossív*",
-    "pl": "nie* nigdy bez beze ani żad* nikt nikogo nic niczego unik* brak*",
-    "ro": "nu n niciodată fără nici niciun* nicio* nimic nimeni evit* interzis*",
-    "ru": "не ни нет никогда без нельзя никак* ничего ничто никто избег* невозможн* запрещ*",
+    "pl": "nie bez beze ani niemo* nieuszk* unik* brak* zabron*",
+    "ro": "nu n fără evit* interzis*",
+    "ru": "не нет без нельзя избег* невозмож* запрещ*",
     "vi": "không đừng chưa chớ cấm chẳng tránh khỏi",
-    "fil": "huwag hindi wala walang di bawal ayaw kailanman iwas* umiwas maiwasan",
-    "ar": "لا لم لن ليس* لست غير بدون* دون* عدم أبدا ابدا ممنوع* يمنع تجنب* بلا ألا لئلا يحظر",
-    "ur": "نہ نہیں مت بغیر بنا نا غیر منع گریز",
-    "hi": "न नहीं मत बिना ना बगैर कोई_नहीं मना",
-    "bn": "না নয় নেই ছাড়া বিনা নিষেধ ব্যতীত *নি নাই এড়ি*",
-    "pa": "ਨਾ ਨਹੀਂ ਮਤ ਬਿਨਾਂ ਬਿਨਾ ਬਗੈਰ ਨਾਂ ਮਨ੍ਹਾ",
-    "zh-Hans": "*不* *勿* *没* *未* *无* *别* *非* *禁* *忌* *避免* *莫*",
-    "ko": "*않* 안 *못* *없* *말고* *마세요* *마십시오* *마시* *말아* *말_것* *금지* *아니* *아닌*"
-    " *절대* *불가* *피하*",
-}  # fmt: skip
-"""Words that deny or forbid."""
+    "fil": "huwag hindi wala walang di bawal ayaw iwas* umiwas maiwasan",
+    "ar": "لا لم لن ليس* لست غير بدون* دون* عدم ممنوع* يمنع تجنب* بلا ألا لئلا يحظر",
+    "ur": "نہ نہیں مت بغیر غیر منع گریز",
+    "hi": "न नहीं मत बिना ना बगैर मना",
+    "bn": "না নয় নেই ছাড়া বিনা নিষেধ ব্যতীত নাই এড়ি* *েননি *েনি *য়নি *াননি",
+    "pa": "ਨਾ ਨਹੀਂ ਬਿਨਾਂ ਬਿਨਾ ਬਗੈਰ ਮਨ੍ਹਾ",
+    "zh-Hans": "*不* *勿* *没* *未* *无* *请别* *千万别* *并非* *禁* *切忌* *避免*",
+    "ko": "*않* 안 *못* *없* *지_마* *지_말* *지마* *지말* *지는_마* *지도_마* *금지* *아니*"
+    " *아닌* *불가* *피하*",
+}
+"""Words that deny or forbid by themselves.
+
+Words that only strengthen a denial beside them ("ever", Polish nigdy, Russian никогда,
+Arabic أبدا, Korean 절대) are left out: they stay behind when the "not" is lost.
+"""
 # Arabic writes "and" and "so" onto the next word.
 NEGATIVE["ar"] += "".join(f" {joined}{word}" for word in NEGATIVE["ar"].split() for joined in "وف")
 
@@ -97,12 +102,21 @@ def contains_any(text: str, patterns: Iterable[str]) -> bool:
     >>> contains_any("Evite el agua.", ["evit*"]), contains_any("nota", ["no"])
     (True, False)
     """
-    line = f" {' '.join(tokens(text))} "
-    return any(_needle(pattern) in line for pattern in patterns)
+    return count_any(text, patterns) > 0
+
+
+def count_any(text: str, patterns: Iterable[str]) -> int:
+    """Count the words of *text* that fit *patterns*; see `contains_any`.
+
+    >>> count_any("No conduzca ni corra.", ["no", "ni"])
+    2
+    """
+    line = "".join(f" {token} " for token in tokens(text))
+    return sum(line.count(_needle(pattern)) for pattern in patterns)
 
 
 def _needle(pattern: str) -> str:
     start = "" if pattern.startswith("*") else " "
     end = "" if pattern.endswith("*") else " "
-    words = " ".join(tokens(pattern.strip("*").replace("_", " ")))
+    words = "  ".join(tokens(pattern.strip("*").replace("_", " ")))
     return f"{start}{words}{end}"

@@ -40,7 +40,7 @@ _ENDINGS = {
 }  # fmt: skip
 _TRAILERS = "*_ \n\u00a0\u2069\u200e\u200f\u061c)）]”\"»’'」』"
 _LENGTH_RANGE = {"zh-Hans": (0.12, 0.9), "ko": (0.25, 1.3)}
-_SENTENCE_END = re.compile(r"(?<=[.!?؟।۔])[*_)”\"»]*\s+|(?<=[。！？])|\n+")
+_SENTENCE_END = re.compile(r"(?<=[.!?؟।۔])[*_)”\"»]*\s+(?![a-z])|(?<=[。！？])|\n+")
 
 
 def placeholders_in(text: str) -> Counter[str]:
@@ -191,7 +191,13 @@ def sentences_in(text: str) -> list[str]:
 
 
 def check_sentences(pair: Pair) -> Iterator[Fault]:
-    """No sentence much longer than the source's longest (words; characters in Chinese)."""
+    """No sentence lost, and none much longer than the source's longest.
+
+    Length is in words; in characters for Chinese.
+    """
+    want, got = len(sentences_in(pair.source)), len(sentences_in(pair.text))
+    if got < want:
+        yield Fault(f"{got} sentences", f"{want}, as in the source", "short sentences stay short")
     longest = max((len(part.split()) for part in sentences_in(pair.source)), default=0)
     unit, limit = "words", max(22, round(longest * 1.6))
     sizes = [len(part.split()) for part in sentences_in(pair.text)]

@@ -16,7 +16,7 @@ from docbuilder.language.lexicon import (
     LATIN_ALLOWED,
     NEGATIVE,
     ONLY,
-    contains_any,
+    count_any,
     folded,
     tokens,
 )
@@ -66,9 +66,10 @@ def _kept(
     if len(sources) != len(targets):
         sources, targets = [pair.source], [pair.text]
     for source, target in zip(sources, targets, strict=True):
-        if source_words.search(source) and not contains_any(target, patterns):
+        want, got = len(source_words.findall(source)), count_any(target, patterns)
+        if got < want:
             yield Fault(
-                f"no word for {what} in {target.strip()!r}",
+                f"{got} of {want} words for {what} in {target.strip()!r}",
                 "one of " + ", ".join(pattern.strip("*") for pattern in patterns[:8]) + " ...",
                 "if the sense is there all the same, say so in the entry: "
                 f"# accept {'only' if what == 'only' else 'negation'}: why",

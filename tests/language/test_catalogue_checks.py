@@ -136,6 +136,30 @@ def test_words_that_only_look_like_a_denial(source):
     assert "negation" not in rules_found("es", source, "Camine.")
 
 
+def test_each_denial_of_a_sentence_is_counted():
+    source = "There was no test, so we cannot be sure."
+    assert "negation" not in rules_found("es", source, "No hubo prueba; no lo sabemos con certeza.")
+    assert "negation" in rules_found("es", source, "No hubo prueba; lo sabemos con certeza.")
+
+
+@pytest.mark.parametrize(
+    ("tag", "text"),
+    [("pl", "Nigdy przyklejaj elektrody."), ("ru", "Никогда накладывайте электрод."),
+     ("ar", "ضع اللاصقة أبدًا."), ("ko", "절대 패드를 붙이세요."), ("ur", "کبھی پیڈ لگائیں۔"),
+     ("hi", "पैड कभी लगाएँ।"), ("bn", "আপনি কখনও প্যাড লাগাবেন।"),
+     ("ro", "Puneți niciodată un electrod."),
+     ("fil", "Kailanman maglagay ng pad."), ("vi", "Bao giờ đặt miếng dán.")],
+)  # fmt: skip
+def test_a_word_for_ever_does_not_stand_in_for_not(tag, text):
+    assert "negation" in rules_found(tag, "Never put on a pad.", text)
+
+
+def test_a_lost_sentence_is_found():
+    source = "Wash your hands. Sit down. Rest."
+    assert "sentences" in rules_found("es", source, "Lávese las manos. Siéntese.")
+    assert "sentences" not in rules_found("es", source, "Lávese las manos. Siéntese. Descanse.")
+
+
 def test_negation_is_looked_for_sentence_by_sentence():
     lost = rules_found("es", "Do not drive. Do not run.", "No conduzca. Corra.")
     kept = rules_found("es", "Do not drive. Do not run.", "No conduzca. No corra.")
@@ -146,7 +170,8 @@ def test_negation_is_looked_for_sentence_by_sentence():
 @pytest.mark.parametrize(
     ("tag", "text", "found"),
     [("ar", "ولا تقُد السيارة", True), ("ar", "خلال الليل", False), ("bn", "আপনি করেননি", True),
-     ("es", "nota", False), ("pl", "Niebezpieczne", True), ("ko", "사용하지 않습니다", True)],
+     ("es", "nota", False), ("pl", "Niedziela", False), ("bn", "আপনি", False),
+     ("ko", "물을 마시세요", False), ("zh-Hans", "特别", False), ("ko", "사용하지 않습니다", True)],
 )  # fmt: skip
 def test_negative_words_are_found_as_words(tag, text, found):
     assert contains_any(text, NEGATIVE[tag].split()) is found
@@ -276,7 +301,10 @@ def test_an_arabic_stem_is_not_found_across_the_article():
     [("pad", "Press both pads flat.", True), ("pad", "Use no heating pads.", False),
      ("right", "Put it on your right.", True), ("right", "It is your right to refuse.", False),
      ("left", "Volume left after that", False), ("left", "the pad on the left", True),
-     ("left", "Left", True), ("right", "left or right", True), ("pad", "Pad weight gain", False),
+     ("left", "Left", True),
+     ("left", "Use your **left** leg.", True), ("left", "tibial, left leg", True),
+     ("right", "The mode is right.", False), ("right", "It is your right leg.", True),
+     ("right", "left or right", True), ("pad", "Pad weight gain", False),
      ("unit", "Turn the unit off.", True), ("unit", "In units of 5.", False)],
 )  # fmt: skip
 def test_the_glossary_asks_only_where_the_term_is_meant(term, source, asked):
