@@ -10,7 +10,7 @@ from decimal import Decimal
 import numpy as np
 import pytest
 
-from docbuilder.figures import abdomen, ankle, back, body, geometry, pads, torso
+from docbuilder.figures import abdomen, ankle, back, body, geometry, lower_leg, pads, torso
 from docbuilder.figures.drawing import mirror
 from docbuilder.figures.placement import inset_scene, label_keys, placement_scene
 from docbuilder.model.prescription import Pads
@@ -189,7 +189,7 @@ def test_left_and_right_of_the_trunk_are_the_patients():
 @pytest.mark.parametrize("size", SIZES, ids=str)
 def test_pads_lie_on_the_body(size, stature):
     factor = body.checked_factor(stature)
-    trunk, leg = torso.skin_ring(factor), ankle.skin_ring(factor)
+    trunk, leg = torso.skin_ring(factor), lower_leg.skin_ring(factor)
     places = [
         (lambda p: abdomen.pad_centres(p, factor), trunk, (0, 0)),
         (lambda p: back.pad_centres(p, factor), trunk, (0, 0)),
@@ -244,7 +244,7 @@ def test_the_first_tibial_pad_is_behind_and_just_above_the_bone():
             (x, y), _ = ankle.pad_centres(pad(*size), "above_first", factor)
         except ValueError:
             continue
-        bone = (ankle.ANKLE_BONE[0] * factor, ankle.ANKLE_BONE[1] * factor)
+        bone = (lower_leg.ANKLE_BONE[0] * factor, lower_leg.ANKLE_BONE[1] * factor)
         assert x < bone[0]
         assert y > bone[1]
         # "Just": the skin between pad and bone is less than half a pad.
@@ -260,13 +260,13 @@ def test_anchors_are_on_what_they_name(stature):
         rings = pad_rings(scene)
         for key in ("pad_1", "pad_2"):
             assert any(geometry.inside(label(scene, key).at, ring) for ring in rings)
-    leg = ankle.skin_ring(factor)
-    for key, (x, y) in ankle.LANDMARKS.items():
+    leg = lower_leg.skin_ring(factor)
+    for key, (x, y) in lower_leg.LANDMARKS.items():
         if key != "arch":
             assert geometry.inside((x * factor, y * factor), leg), key
-    shin = geometry.flatten(geometry.smooth(ankle.SHIN_EDGE))
-    assert geometry.nearest(ankle.LANDMARKS["shin_edge"], shin) < 3
-    assert math.dist(ankle.LANDMARKS["inner_ankle_bone"], ankle.ANKLE_BONE) < 15
+    shin = geometry.flatten(geometry.smooth(lower_leg.SHIN_EDGE))
+    assert geometry.nearest(lower_leg.LANDMARKS["shin_edge"], shin) < 3
+    assert math.dist(lower_leg.LANDMARKS["inner_ankle_bone"], lower_leg.ANKLE_BONE) < 15
     assert math.dist(back.LANDMARKS["dimple_right"], back.DIMPLE) < 10
     assert abs(abdomen.LANDMARKS["pubic_bone"][1] - abdomen.PUBIC_TOP_Y) < 5
 
@@ -322,7 +322,7 @@ def test_a_pad_never_touches_the_outline(size):
     # The largest pad that is drawn somewhere between the smallest and the tallest person.
     for stature in range(1000, 2101, 100):
         factor = body.checked_factor(stature)
-        leg = ankle.skin_ring(factor)
+        leg = lower_leg.skin_ring(factor)
         try:
             first, _ = ankle.pad_centres(pad(*size), "above_first", factor)
         except ValueError:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from docbuilder.figures import abdomen, ankle, back, body, geometry, torso, whole_body
+from docbuilder.figures import abdomen, back, body, geometry, lower_leg, torso, whole_body
 
 STATURES = [1000, 1340, 1620, 1750, 2100]
 FOOT_LENGTH, ANKLE_HEIGHT, KNEE_HEIGHT = 0.152, 0.039, 0.285
@@ -18,7 +18,7 @@ SHOULDER_BREADTH, SHOULDER_HEIGHT, FOOT_BREADTH = 0.259, 0.818, 0.055
 
 @pytest.mark.parametrize("stature", STATURES)
 def test_foot_length(stature):
-    ring = ankle.skin_ring(body.checked_factor(stature))
+    ring = lower_leg.skin_ring(body.checked_factor(stature))
     foot = [x for x, y in ring if y < ANKLE_HEIGHT * stature]
     assert max(foot) - min(foot) == pytest.approx(FOOT_LENGTH * stature, rel=0.005)
 
@@ -27,12 +27,12 @@ def test_foot_length(stature):
 def test_the_ankle_joint_is_behind_the_bone_that_is_drawn(stature):
     # The published height is the joint's; the bone's prominence is a little higher.
     factor = body.checked_factor(stature)
-    prominence = ankle.ANKLE_BONE[1] * factor
+    prominence = lower_leg.ANKLE_BONE[1] * factor
     assert ANKLE_HEIGHT * stature < prominence < 1.25 * ANKLE_HEIGHT * stature
 
 
 def test_the_leg_is_thin_above_the_ankle_and_thick_in_the_upper_calf():
-    ring = ankle.skin_ring(1.0)
+    ring = lower_leg.skin_ring(1.0)
     half = max(range(len(ring)), key=lambda i: ring[i][0])  # the toe parts back from front
     back_edge, front = ring[:half], ring[half:]
 
