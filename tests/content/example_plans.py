@@ -107,7 +107,9 @@ def settings() -> tuple[Setting, ...]:
     return (
         one("mode", "continuous", "continuous", "CONT"),
         replace(
-            one("pulse_width_us", Quantity(d("175"), "us"), Quantity(d("180"), "us"), "180 us", "5"),
+            one(
+                "pulse_width_us", Quantity(d("175"), "us"), Quantity(d("180"), "us"), "180 us", "5"
+            ),
             range_low=d("160"),
             range_high=d("220"),
         ),
@@ -177,9 +179,7 @@ CONSENT = ConsentContent(
     off_label=consent("The maker does not list this use."),
     renew_if=(
         consent("We must ask you again if the place of the pads changes."),
-        Message(
-            "We must ask you again after %(date)s.", "consent", (("date", date(2027, 5, 25)),)
-        ),
+        Message("We must ask you again after %(date)s.", "consent", (("date", date(2027, 5, 25)),)),
     ),
     digest="5f3c-a1",
 )
