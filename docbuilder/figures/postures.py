@@ -63,8 +63,10 @@ def sitting(board: Board) -> None:
 
 def lying(board: Board) -> None:
     """Draw somebody who lies on the back with a pillow under the head and the knees."""
-    board.draw(geometry.rounded_rectangle((15, 3.6), 27.6, 2.6, 0.8), _FURNITURE)
+    low = Board()
+    low.draw(geometry.rounded_rectangle((15, 3.6), 27.6, 2.6, 0.8), _FURNITURE)
     for cushion in (_PILLOW, _KNEE_ROLL):
-        board.curve(*cushion, ink=_FURNITURE)
-    _figure(board, _LIE, _LIE_ARM)
-    board.draw(geometry.ellipse((4.5, 8.6), 1.95, 1.6), Ink(fill="white"))
+        low.curve(*cushion, ink=_FURNITURE)
+    _figure(low, _LIE, _LIE_ARM)
+    low.draw(geometry.ellipse((4.5, 8.6), 1.95, 1.6), Ink(fill="white"))
+    board.place(low, 0, 4)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from docbuilder.document.scene import Ink, Point, Scene
 from docbuilder.figures import geometry
-from docbuilder.figures.drawing import CONTOUR, DASHED, OUTLINE, Board, Frame
+from docbuilder.figures.drawing import CONTOUR, OUTLINE, Board, Frame
 from docbuilder.figures.hands import pinching_hand, pointing_hand
 from docbuilder.figures.postures import lying, sitting
 
@@ -148,32 +148,28 @@ def _how_it_should_feel(board: Board) -> None:
 def _stop_peel_off(board: Board) -> None:
     _limb(board)
     board.curve((6.4, 6.4), (4.6, 6.2), (3.2, 5.8), (2.2, 6.6), (0.8, 6.4), ink=OUTLINE)
-    board.draw(geometry.line((9.8, 9.8), (14.6, 9.8), (13.6, 6.6)), DASHED)
-    board.draw(
-        (
-            ("M", 5.2, 5.0),
-            ("C", 4.9, 4.3, 5.2, 3.8, 6.0, 3.8),
-            ("L", 11.6, 3.8),
-            ("C", 12.4, 3.8, 12.9, 4.2, 13.1, 4.8),
-            ("L", 13.6, 6.6),
-            ("L", 9.8, 9.8),
-            ("L", 7.8, 9.8),
-            ("C", 7.1, 9.8, 6.7, 9.4, 6.5, 8.8),
-            ("Z",),
-        ),
-        PAD,
+    flat: geometry.Segments = (
+        ("M", 4.9, 5.0),
+        ("C", 4.6, 4.2, 5.0, 3.6, 5.9, 3.6),
+        ("L", 13.0, 3.6),
+        ("C", 13.8, 3.6, 14.3, 4.0, 14.5, 4.8),
+        ("L", 15.2, 7.0),
+        ("C", 13.4, 7.8, 11.4, 9.2, 10.2, 11.0),
+        ("L", 7.8, 11.0),
+        ("C", 7.0, 11.0, 6.6, 10.6, 6.4, 9.8),
+        ("Z",),
     )
-    board.draw(
-        (
-            ("M", 9.8, 9.8),
-            ("C", 10.4, 11.6, 12.2, 13.8, 15.0, 14.6),
-            ("C", 15.8, 14.8, 16.3, 14.4, 16.1, 13.6),
-            ("C", 15.4, 10.8, 14.6, 8.6, 13.6, 6.6),
-            ("Z",),
-        ),
-        Ink(stroke="black", fill="white", width_pt=1.2),
+    board.draw(flat, PAD)
+    lifted: geometry.Segments = (
+        ("M", 10.2, 11.0),
+        ("C", 10.8, 12.8, 12.6, 14.8, 15.4, 15.4),
+        ("C", 16.4, 15.6, 17.0, 15.0, 16.8, 14.0),
+        ("C", 16.4, 11.6, 15.8, 9.0, 15.2, 7.0),
+        ("C", 13.4, 7.8, 11.4, 9.2, 10.2, 11.0),
+        ("Z",),
     )
-    pinching_hand(board, (15.0, 14.0), 20)
+    board.draw(lifted, _PLUG)
+    pinching_hand(board, (15.6, 14.6), 16)
 
 
 _PICTURES: Mapping[str, Callable[[Board], None]] = {

@@ -11,8 +11,9 @@ from docbuilder.figures.drawing import Board, Frame
 from docbuilder.figures.pads import pad_shape, pad_size
 from docbuilder.model.prescription import Pads
 
-__all__ = ["CARD_WIDTH_MM", "LABEL_KEYS", "MAX_HEIGHT_MM", "MAX_WIDTH_MM", "RULER_MM"]
-__all__ += ["true_size_scene"]
+__all__ = [
+    "CARD_WIDTH_MM", "LABEL_KEYS", "MAX_HEIGHT_MM", "MAX_WIDTH_MM", "RULER_MM", "true_size_scene",
+]  # fmt: skip
 
 RULER_MM = 100.0
 CARD_WIDTH_MM = 85.60
@@ -23,6 +24,8 @@ _LEFT = 8.0
 """Where the scale, the check line and the pad begin."""
 _STRIP_MM, _BLANK = 22.0, 5.0
 """Breadth of the ruler's strip, and what it runs on beyond its scale."""
+_EDGE, _SCALES_MM, _COLUMN = 1.0, 49.0, 119.0
+"""Margin; height of ruler with check line; where a second column begins."""
 _FINE = Ink(stroke="black", width_pt=0.4)
 _LINE = Ink(stroke="black", width_pt=0.8)
 _CUT = Ink(stroke="black", fill="white", width_pt=0.6, dash_pt=(4.0, 2.5))
@@ -35,15 +38,20 @@ def true_size_scene(pads: Pads) -> Scene:
         ValueError: The pad is too large for the printable width or height.
     """
     width, height = pad_size(pads)
-    if width + 2 * _LEFT > MAX_WIDTH_MM or height + 75 > MAX_HEIGHT_MM:
+    if width + 2 * _LEFT > MAX_WIDTH_MM or height + 60 > MAX_HEIGHT_MM:
         raise ValueError(f"a pad of {width:g} x {height:g} mm is too large for one page")
     board = Board()
-    board.draw(pad_shape(pads, (_LEFT + width / 2, 4 + height / 2)), _CUT)
-    board.write("pad_outline", (_LEFT + width / 2, 4 + height / 2))
-    _check_line(board, height + 22)
-    _ruler(board, height + 40)
-    right = max(RULER_MM, width) + 2 * _LEFT
-    return board.scene(Frame(0, 0, right, height + 66), true_size=True)
+    beside = _COLUMN + width + _EDGE <= MAX_WIDTH_MM
+    corner = (_COLUMN, 0.0) if beside else (_LEFT, 0.0)
+    middle = (corner[0] + width / 2, _EDGE + height / 2)
+    board.draw(pad_shape(pads, middle), _CUT)
+    board.write("pad_outline", middle)
+    # Beside the scales where the page is wide enough, else below them.
+    foot = max(0.0, height + 2 * _EDGE - _SCALES_MM) if beside else height + 8
+    _check_line(board, foot + 14)
+    _ruler(board, foot + 26)
+    right = _COLUMN + width + _EDGE if beside else max(_COLUMN, width + 2 * _LEFT)
+    return board.scene(Frame(0, 0, right, foot + _SCALES_MM), true_size=True)
 
 
 def _check_line(board: Board, y: float) -> None:

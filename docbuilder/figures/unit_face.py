@@ -11,10 +11,10 @@ from docbuilder.figures.drawing import OUTLINE, Board, Frame
 __all__ = ["MAX_KEYS", "unit_face_scene"]
 
 MAX_KEYS = 16
-_WIDTH = 64.0
-_HEAD, _ROW = 31.0, 13.0
+_WIDTH = 56.0
+_HEAD, _ROW = 27.0, 11.0
 """Height of the part with sockets and display, and of a row of keys."""
-_WIDEST_KEY = 24.0
+_WIDEST_KEY, _KEY_HIGH = 22.0, 8.6
 _PT = 25.4 / 72
 _ADVANCE = 0.68
 """Width of a capital in ems, on the generous side; no font is at hand here."""
@@ -48,7 +48,7 @@ def unit_face_scene(
     board = Board()
     plain = [key for key in keys if key not in strength_keys]
     strong = [key for key in keys if key in strength_keys]
-    rows = [*_rows(plain, 2 if len(plain) in (1, 2, 4) else 3), *_rows(strong, 2)]
+    rows = [*_rows(plain, 2 if len(plain) <= 6 else 3), *_rows(strong, 2)]
     height = _HEAD + len(rows) * _ROW + 4
     board.draw(geometry.rounded_rectangle((_WIDTH / 2, height / 2), _WIDTH, height, 7), OUTLINE)
     _sockets(board, channels, height)
@@ -72,13 +72,13 @@ def _sockets(board: Board, channels: int, height: float) -> None:
         x = _WIDTH * (index + 1) / (channels + 1)
         board.draw(geometry.rounded_rectangle((x, height + 2), 9, 5, 1), OUTLINE)
         board.draw(geometry.ellipse((x, height + 2), 1, 1), Ink(fill="black", width_pt=0.6))
-        board.write(f"socket_{index + 1}", (x, height - 4.5), str(index + 1), 10)
+        board.write(f"socket_{index + 1}", (x, height - 4.3), str(index + 1), 10)
 
 
 def _display(board: Board, text: str, height: float) -> None:
-    at = (_WIDTH / 2, height - 18)
+    at = (_WIDTH / 2, height - 15.5)
     board.draw(
-        geometry.rounded_rectangle(at, _WIDTH - 12, 17, 2),
+        geometry.rounded_rectangle(at, _WIDTH - 12, 14, 2),
         Ink(stroke="black", fill="tint", width_pt=0.6),
     )
     if text:
@@ -94,7 +94,7 @@ def _key(
     strength: bool,
     pressed: bool,
 ) -> None:
-    shape = geometry.rounded_rectangle(at, width, 10, 5 if strength else 2)
+    shape = geometry.rounded_rectangle(at, width, _KEY_HIGH, _KEY_HIGH / 2 if strength else 1.5)
     ink = Ink(fill="tint", width_pt=2.0) if pressed else Ink(fill="white", width_pt=0.6)
     board.draw(shape, ink)
     board.write(label, at, text, _fitting(text, width - 3, 12))
