@@ -271,7 +271,10 @@ def example_plan(**changes: Any) -> Plan:
             ),
         ),
         screening=screening(),
-        findings=(Finding("screening.reduced_sensation", "caution", Message("Test feeling first.")), Finding("off_label", "note", Message("The unit is not labelled for this.")),),
+        findings=(
+            Finding("screening.reduced_sensation", "caution", Message("Test feeling first.")),
+            Finding("off_label", "note", Message("The unit is not labelled for this.")),
+        ),
         notices=(
             Notice(
                 "example", Message("Example guidance does not advise this."),

@@ -14,9 +14,9 @@ from docbuilder.document.blocks import (
     CheckItem,
     Heading,
     ListBlock,
-    Paragraph,
     Pairs,
     Panel,
+    Paragraph,
     Run,
     SignatureBlock,
     SignatureLine,
@@ -29,8 +29,20 @@ from docbuilder.pack.catalogue_tool import project_messages
 KEYS = {(found.context, found.msgid): found.plural for found in project_messages()}
 
 
+ENGLISH = load_words("en", "GB")
+
+
 class Marked(Words):
     """Words that mark each sentence with its language, so that it can be followed."""
+
+    def date(self, day, style="long"):
+        return ENGLISH.date(day, style)
+
+    def list(self, items, kind="and"):
+        return ENGLISH.list(items, kind)
+
+    def weekday(self, weekday, width="wide"):
+        return ENGLISH.weekday(weekday, width)
 
     def _look_up(self, context, msgid, plural, count):
         found = plural if plural and count != 1 else msgid
@@ -38,9 +50,7 @@ class Marked(Words):
 
 
 def words(tag):
-    plain = load_words(tag, "GB")
-    marked = Marked(plain.language, "GB", {})
-    return marked
+    return Marked(load_words(tag, "GB").language, "GB", {})
 
 
 def made(tag, **changes):
@@ -89,8 +99,7 @@ def sides(pair):
         text = "".join(run.text for run in runs(block))
         text = "".join(char for char in text if char not in "\u2066\u2067\u2068\u2069")
         parts.append(text.partition(" (Yes")[0])
-    dates = ("20", "19")
-    return [part if not any(d in part for d in dates) else "" for part in parts]
+    return parts
 
 
 def runs(block):

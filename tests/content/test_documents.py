@@ -6,6 +6,7 @@ import os
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -58,7 +59,8 @@ def test_the_wording_is_the_one_last_looked_at(kind):
 FACTS = {
     "handout": [
         "You have this to calm your bladder", "Reach the shop and back", "180", "µs", "23", "25",
-        f"Prescribed: 175{NBSP}µs", "Turn it up until you feel a strong tingle", "Monday, Wednesday",
+        f"Prescribed: 175{NBSP}µs", "Turn it up until you feel a strong tingle",
+        "Monday, Wednesday",
         "30 Nov 2026", "26 Feb 2027", "37 sessions", "left leg", f"10{NBSP}cm", "channel 2",
         "POWER", "READY", "Press SET once.", "Press UP 3 times.", "Press B+ one step",
         "Look at your skin with a mirror.", "Stop and call us if your skin burns.",
@@ -101,7 +103,7 @@ def test_headings_never_skip_a_level_and_one_title_leads(kind):
     levels = [level for level, _ in outline(made(kind))]
     assert levels[0] == 1
     assert levels.count(1) == 1
-    assert all(later - earlier <= 1 for earlier, later in zip(levels, levels[1:], strict=False))
+    assert all(later - earlier <= 1 for earlier, later in pairwise(levels))
 
 
 def test_handout_headings_are_questions_or_instructions():
@@ -158,7 +160,7 @@ def test_the_calendar_marks_every_date_of_the_plan():
     }  # fmt: skip
     call = next(day for day in cells if day.mark == "call")
     assert (call.number, call.session, call.word) == ("7", "4", "Session and We call you")
-    assert [month.title for month in grid.months][0] == "November 2026"
+    assert grid.months[0].title == "November 2026"
     assert grid.months[0].weekdays[0] == "Mon"
     assert sum(day.mark == "rest" for day in cells) == marks["rest"] > 30
 
