@@ -7,7 +7,7 @@ what is allowed, and how to mend it. Faults are collected and raised together.
     ├── InputFault   the input or the call is wrong            (exit code 2)
     └── Refused      the input is readable but must not print  (exit code 1)
 
-Anything else that escapes is a bug of ours.
+Anything else that escapes is a bug of ours (exit code 3).
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ class ExitCode(IntEnum):
     BUILT = 0
     REFUSED = 1
     BAD_INPUT = 2
+    BROKEN = 3
 
 
 @dataclass(frozen=True, slots=True, order=True)

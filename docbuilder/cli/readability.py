@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from docbuilder.cli.options import Command
 from docbuilder.content.assemble import assemble
 from docbuilder.content.job import IssueInfo
 from docbuilder.document.blocks import (
@@ -90,7 +91,7 @@ def measure_document(document: Document) -> Reading:
     return measure_texts(document_texts(document), document.language)
 
 
-@click.command(epilog="Example: docbuilder readability rx.yaml --language es")
+@click.command(cls=Command, epilog="Example: docbuilder readability rx.yaml --language es")
 @click.argument("source", metavar="FILE", type=click.Path(path_type=Path))
 @click.option("--language", "tag", metavar="TAG", help="Instead of the patient's language.")
 @click.option(

@@ -13,12 +13,16 @@ from pathlib import Path
 
 import click
 
-from docbuilder.errors import DocbuilderError, ExitCode, Issue
+from docbuilder.errors import ExitCode, Issue
+from docbuilder.language.words import SOURCE_TAG, load_words
 from docbuilder.model.plan import Plan
+from docbuilder.pack.write import write_file
 
-__all__ = ["Outcome", "Report"]
+__all__ = ["SCHEMA", "Outcome", "Report", "flags_of", "print_issues", "refusal"]
 
 SCHEMA = 1
+_ALIKE = 5
+"""So many faults of one kind in one place are told; 700 missing translations hide the rest."""
 _MARKS = {"stop": "STOP", "ask": "ASK", "caution": "CAUTION", "note": "note", "clear": "clear"}
 
 
@@ -55,15 +59,16 @@ class Outcome:
         }
 
 
-def refusal(source: str, error: DocbuilderError) -> Outcome:
+def refusal(source: str, code: ExitCode, issues: tuple[Issue, ...]) -> Outcome:
     """Return the outcome for a prescription that was not built."""
-    return Outcome(source, "refused", error.exit_code, error.issues)
+    return Outcome(source, "refused", code, issues)
 
 
 def flags_of(plan: Plan) -> tuple[tuple[str, str, str], ...]:
     """Return what the plan flags, in English, without any patient's words."""
+    words = load_words(SOURCE_TAG, plan.clinic.territory, plan.clinic.folder)
     return tuple(
-        (item.severity, item.code, item.message.msgid % dict(item.message.values))
+        (item.severity, item.code, words.text(item.message))
         for item in plan.findings
         if item.severity != "clear"
     )
@@ -88,7 +93,11 @@ class Report:
         return max((outcome.exit_code for outcome in self.outcomes), default=ExitCode.BUILT)
 
     def write(self, path: Path, base: Path) -> None:
-        """Write the report to *path*, with files and folders as seen from *base*."""
+        """Write the report to *path*, with files and folders as seen from *base*.
+
+        Raises:
+            InputFault: The disk refuses.
+        """
         outcomes = [
             replace(
                 outcome,
@@ -101,7 +110,7 @@ class Report:
             )
             for outcome in self.outcomes
         ]
-        path.write_text(Report(True, outcomes)._text(self.exit_code) + "\n", encoding="utf-8")
+        write_file(path, (Report(True, outcomes)._text(self.exit_code) + "\n").encode())
 
     def _text(self, code: ExitCode) -> str:
         body = {
@@ -123,9 +132,19 @@ class Report:
 
 
 def print_issues(issues: Iterable[Issue]) -> None:
-    """Print faults to standard error, one after the other."""
+    """Print faults to standard error, one after the other.
+
+    Of many that are alike only the first are told, and how many more there are.
+    """
+    alike: dict[tuple[str, str], list[Issue]] = {}
     for issue in issues:
-        click.echo(str(issue), err=True)
+        alike.setdefault((issue.place.file, issue.allowed), []).append(issue)
+    for group in alike.values():
+        for issue in group[:_ALIKE]:
+            click.echo(str(issue), err=True)
+        if (more := len(group) - _ALIKE) > 0:
+            place = group[0].place.file
+            click.echo(f"{place}: {more} more of this kind; --json tells all", err=True)
 
 
 def _print(outcome: Outcome) -> None:
@@ -134,8 +153,13 @@ def _print(outcome: Outcome) -> None:
         print_issues(outcome.issues)
         return
     where = f" -> {outcome.folder}" if outcome.folder else ""
-    click.echo(f"{outcome.source}: {outcome.status}{where}")
+    pack = f" pack {outcome.pack}" if outcome.pack else ""
+    click.echo(f"{outcome.source}: {outcome.status}{pack}{where}")
     for name, pages in outcome.files:
-        click.echo(f"  {name}" + (f"  ({pages} pages)" if pages > 1 else ""))
+        click.echo(f"  {name}" + (f"  ({_counted(pages)})" if pages else ""))
     for severity, code, text in outcome.flags:
         click.echo(f"  {_MARKS[severity]} {code}: {text}")
+
+
+def _counted(pages: int) -> str:
+    return "1 page" if pages == 1 else f"{pages} pages"

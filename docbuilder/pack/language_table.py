@@ -17,7 +17,7 @@ from docbuilder.language.checks import check_file
 from docbuilder.language.registry import Language, known_languages
 from docbuilder.language.review import read_signatures, review_files, review_state
 from docbuilder.language.words import SOURCE_TAG
-from docbuilder.pack.catalogue_tool import count_catalogue, current_template
+from docbuilder.pack.catalogue_tool import template_path
 
 __all__ = ["LanguageRow", "language_rows"]
 
@@ -29,8 +29,8 @@ class LanguageRow:
     language: Language
     messages: int
     translated: int
-    findings: int
-    """Faults that the catalogue checks find."""
+    findings: int | None
+    """Faults that the catalogue checks find; None: not asked for, as it takes seconds."""
     review: str
     """Either source, or the lowest state of any message, with how many are signed."""
 
@@ -40,27 +40,42 @@ class LanguageRow:
         return self.translated == self.messages
 
 
-def language_rows(clinic_folder: Path | None = None) -> list[LanguageRow]:
-    """Return one row a language, in the registry's order."""
-    template = current_template()
-    return [_row(language, template, clinic_folder) for language in known_languages()]
+def language_rows(clinic_folder: Path | None = None, *, checked: bool = False) -> list[LanguageRow]:
+    """Return one row a language, in the registry's order.
+
+    Args:
+        clinic_folder: Count the clinic's own translations too.
+        checked: Run the catalogue checks.
+
+    Raises:
+        InputFault: A catalogue that cannot be read.
+    """
+    # The kept template is quick to read; a test holds it to the sources.
+    template = read_catalogue(template_path(), SOURCE_TAG)
+    return [_row(language, template, clinic_folder, checked) for language in known_languages()]
 
 
-def _row(language: Language, template: Catalog, clinic_folder: Path | None) -> LanguageRow:
+def _row(
+    language: Language, template: Catalog, clinic_folder: Path | None, checked: bool
+) -> LanguageRow:
     keys = [message_key(message) for message in template if message.id]
+    findings = 0 if checked else None
     if language.tag == SOURCE_TAG:
-        return LanguageRow(language, len(keys), len(keys), 0, "source")
+        return LanguageRow(language, len(keys), len(keys), findings, "source")
     path = catalogue_paths(language.tag)[0][0]
     if not path.is_file():
-        return LanguageRow(language, len(keys), 0, 0, "none yet")
-    count = count_catalogue(read_catalogue(path, language.tag), template)
+        return LanguageRow(language, len(keys), 0, findings, "none yet")
+    translations = load_catalogue(language.tag, clinic_folder)
     signatures = [
         signature
         for file in review_files(language.tag, clinic_folder)
         for signature in read_signatures(file)
     ]
-    state = review_state(load_catalogue(language.tag, clinic_folder), signatures, keys)
-    review = state.lowest if state.complete else f"{state.lowest}, {state.reviewed} signed"
+    state = review_state(translations, signatures, keys)
     return LanguageRow(
-        language, count.total, count.translated, len(check_file(path, language.tag)), review
+        language,
+        len(keys),
+        sum(key in translations for key in keys),
+        len(check_file(path, language.tag)) if checked else None,
+        state.lowest if state.complete else f"{state.lowest}, {state.reviewed} signed",
     )

@@ -27,7 +27,8 @@ def table(rows: list[LanguageRow]) -> str:
 def main(readme: Path) -> None:
     """Rewrite the part of *readme* between the two marks."""
     text = readme.read_text(encoding="utf-8")
-    fresh = _BETWEEN.sub(lambda found: found[1] + table(language_rows()) + found[2], text)
+    rows = table(language_rows(checked=True))
+    fresh = _BETWEEN.sub(lambda found: found[1] + rows + found[2], text)
     readme.write_text(fresh, encoding="utf-8")
 
 

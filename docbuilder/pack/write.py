@@ -77,13 +77,19 @@ def write_file(target: Path, data: bytes) -> None:
 
 
 def refuse_taken(target: Path, replace: bool) -> None:
-    """Refuse a place where something stands that may not be replaced.
+    """Refuse a place where nothing can be put, before any page is made for it.
 
     Raises:
-        InputFault: A pack, unless *replace*; a file in any case.
+        InputFault: A pack stands there, unless *replace*; a file, in any case; the
+            folder above it is no folder, or not ours to write in.
     """
     found = ""
     try:
+        above = next(folder for folder in target.parents if folder.exists())
+        if not above.is_dir():
+            raise NotADirectoryError(errno.ENOTDIR, "")
+        if not os.access(above, os.W_OK | os.X_OK):
+            raise PermissionError(errno.EACCES, "")
         if target.is_dir():
             found = "" if replace else "a pack that is already there"
         elif target.exists() or target.is_symlink():

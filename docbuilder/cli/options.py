@@ -1,0 +1,135 @@
+"""Options that several commands share, and how every command ends.
+
+A fault of the user's ends with its own exit code and, with `--json`, as one object.
+A fault of ours is told in one line without any value: an exception's text may hold
+what a patient's file says.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from docbuilder.cli.report import SCHEMA, print_issues
+from docbuilder.errors import DocbuilderError, ExitCode, InputFault, Issue, Place
+from docbuilder.inputs.yaml_file import shown_path
+
+__all__ = [
+    "CLINIC",
+    "FILES",
+    "JSON",
+    "Command",
+    "Group",
+    "bug_issue",
+    "bug_line",
+    "call_fault",
+    "out_option",
+]
+
+Decorated = TypeVar("Decorated", bound=Callable[..., Any])
+_TRACEBACK = "DOCBUILDER_TRACEBACK"
+
+CLINIC = click.option(
+    "--clinic",
+    "clinic_folder",
+    type=click.Path(path_type=Path),
+    metavar="FOLDER",
+    envvar="DOCBUILDER_CLINIC",
+    help="Your clinic's folder; without it the invented demo clinic stands on the paper.",
+)
+JSON = click.option("--json", "as_json", is_flag=True, help="Report as one JSON object.")
+FILES = click.argument(
+    "sources", nargs=-1, required=True, metavar="FILE...", type=click.Path(path_type=Path)
+)
+
+
+def out_option(text: str, default: str | None = None) -> Callable[[Decorated], Decorated]:
+    """Return the option --out with *text* as its help; it must be given if no *default* is."""
+    more: dict[str, Any] = {"required": True}
+    if default is not None:
+        more = {"default": default, "show_default": True}
+    return click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help=text, **more)
+
+
+def call_fault(file: str, name: str, found: str, allowed: str, hint: str) -> InputFault:
+    """Return one fault of the call, ready to raise."""
+    return InputFault([Issue(Place(file), name, found, allowed, hint)])
+
+
+def bug_line(error: BaseException) -> str:
+    """Tell a fault of ours by its kind and place, never by its text.
+
+    >>> bug_line(ValueError("a patient's name")).startswith("ValueError")
+    True
+    """
+    frames = traceback.extract_tb(error.__traceback__)
+    own = [frame for frame in frames if "docbuilder" in Path(frame.filename).parts]
+    where = f" at {Path(own[-1].filename).name}:{own[-1].lineno}" if own else ""
+    return f"{type(error).__name__}{where}"
+
+
+class Command(click.Command):
+    """A command that tells faults in our form, with `--json` as one object."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; any fault ends it with its exit code."""
+        return _guarded(super().invoke, ctx, as_json=bool(ctx.params.get("as_json")))
+
+
+class Group(click.Group):
+    """A group of such commands."""
+
+    command_class = Command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command named; any fault ends it with its exit code."""
+        return _guarded(super().invoke, ctx, as_json=False)
+
+
+def _guarded(run: Any, ctx: click.Context, *, as_json: bool) -> Any:
+    try:
+        return run(ctx)
+    except (click.exceptions.Exit, click.ClickException, click.Abort, BrokenPipeError):
+        raise
+    except DocbuilderError as error:
+        code, issues = error.exit_code, error.issues
+    except OSError as error:
+        code, issues = ExitCode.BAD_INPUT, (_disk(error),)
+    except Exception as error:
+        if os.environ.get(_TRACEBACK):
+            raise
+        code, issues = ExitCode.BROKEN, (bug_issue(error),)
+    if as_json:
+        body = {
+            "schema": SCHEMA,
+            "exit_code": int(code),
+            "issues": [item.as_json() for item in issues],
+        }
+        click.echo(json.dumps(body, ensure_ascii=False, indent=2))
+    else:
+        print_issues(issues)
+    raise SystemExit(int(code))
+
+
+def _disk(error: OSError) -> Issue:
+    name = shown_path(Path(os.fsdecode(error.filename))) if error.filename else "disk"
+    found = (error.strerror or "a fault of the disk").lower()
+    return Issue(Place(name), "file", found, "a place that can be read or written",
+                 "check the path, its permissions and the disk")  # fmt: skip
+
+
+def bug_issue(error: Exception, place: str = "docbuilder") -> Issue:
+    """Return a fault of ours as an issue without any value of the input."""
+    return Issue(
+        Place(place),
+        "bug",
+        bug_line(error),
+        "a run without a fault of ours",
+        f"please report this line; {_TRACEBACK}=1 shows more, which may hold patient data",
+    )
