@@ -41,7 +41,7 @@ def parse_blocks(source: str, store: TokenStore) -> tuple[Block, ...]:
     Raises:
         TemplateFault: Markdown or HTML that a document cannot hold.
     """
-    return tuple(_blocks(_tree(source), store))
+    return tuple(_blocks(_tree(source, store.engine), store))
 
 
 def parse_runs(source: str, store: TokenStore) -> Runs:
@@ -68,8 +68,8 @@ def split_pictures(item: str, store: TokenStore) -> tuple[str, Picture | None]:
     return item, pictures[0] if pictures else None
 
 
-def _tree(source: str) -> Element:
-    engine = Markdown(extensions=["tables"])
+def _tree(source: str, engine: Markdown) -> Element:
+    engine.reset()
     lines = source.strip().split("\n")
     for preprocessor in engine.preprocessors:
         lines = preprocessor.run(lines)

@@ -13,6 +13,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from markdown import Markdown
+
 from docbuilder.document.blocks import Block, Run
 from docbuilder.document.scene import Scene
 
@@ -103,6 +105,8 @@ class TokenStore:
 
     def __init__(self) -> None:
         self._entries: list[Entry] = []
+        self.engine = Markdown(extensions=["tables"])
+        """Parses this document's text, and no other's: it keeps state while it works."""
 
     def _next(self) -> str:
         digits = f"{len(self._entries):x}"
