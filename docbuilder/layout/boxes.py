@@ -52,6 +52,19 @@ class Box(ABC):
         """Return a part that fits into *room* and the rest, or None."""
         return None
 
+    @property
+    def headed(self) -> bool:
+        """Whether it brings column heads that hold for what follows in the frame."""
+        return False
+
+    def below(self, headed: bool) -> Box:
+        """Return the box as it stands below others, some with the same heads if *headed*."""
+        return self
+
+    def shed(self) -> tuple[Box, Box] | None:
+        """Return the box without the end that must not stand last, and that end."""
+        return None
+
     def squeeze(self, height: float) -> Box | None:
         """Return a lower form of the box that fits into *height*, or None."""
         return None
@@ -113,6 +126,7 @@ def fill(boxes: Sequence[Box], room: Room) -> Filled:
         if isinstance(box, Break):
             return Filled(tuple(placed), tuple(boxes[index + 1 :]), y)
         at = y + (max(placed[-1][0].after, box.before) if placed else 0.0)
+        box = box.below(any(other.headed for other, _ in placed))
         if at + box.height <= room.height + _SLACK:
             placed.append((box, at))
             y = at + box.height
@@ -126,10 +140,25 @@ def fill(boxes: Sequence[Box], room: Room) -> Filled:
             placed.append((lower, at))
             return Filled(tuple(placed), tuple(boxes[index + 1 :]), at + lower.height)
         rest = list(boxes[index:])
-        while placed and placed[-1][0].keep_next:
-            rest.insert(0, placed.pop()[0])
-        return Filled(tuple(placed), tuple(rest), _foot(placed))
+        kept = list(placed)
+        _take_back(kept, rest)
+        if not kept and room.force:
+            # A chain of headings longer than a page: broken rather than lost.
+            kept, rest = placed, list(boxes[index:])
+        return Filled(tuple(kept), tuple(rest), _foot(kept))
     return Filled(tuple(placed), (), y)
+
+
+def _take_back(placed: list[tuple[Box, float]], rest: list[Box]) -> None:
+    """Move to *rest* what must not be the last thing in the frame."""
+    while placed and placed[-1][0].keep_next:
+        last, at = placed.pop()
+        parts = last.shed()
+        if parts is not None:
+            placed.append((parts[0], at))
+            rest.insert(0, parts[1])
+            return
+        rest.insert(0, last)
 
 
 def _foot(placed: Sequence[tuple[Box, float]]) -> float:
@@ -161,6 +190,33 @@ class Stack(Box):
         first = self.like([box for box, _ in filled.placed])
         rest = self.like(filled.rest)
         return first, rest
+
+    @property
+    def headed(self) -> bool:
+        """Whether a box inside brings column heads."""
+        return any(box.headed for box in self.boxes)
+
+    def below(self, headed: bool) -> Box:
+        """Return the stack with the heads that are not there already."""
+        boxes = []
+        for box in self.boxes:
+            boxes.append(box.below(headed))
+            headed = headed or box.headed
+        same = all(one is other for one, other in zip(boxes, self.boxes, strict=True))
+        return self if same else self.like(boxes)
+
+    def shed(self) -> tuple[Box, Box] | None:
+        """Split off the boxes at the end that must not stand last."""
+        kept, tail = list(self.boxes), list[Box]()
+        while kept and kept[-1].keep_next:
+            last = kept.pop()
+            parts = last.shed()
+            if parts is not None:
+                kept.append(parts[0])
+                tail.insert(0, parts[1])
+                break
+            tail.insert(0, last)
+        return (self.like(kept), self.like(tail)) if kept else None
 
     def like(self, boxes: Sequence[Box]) -> Stack:
         """Return a part of this stack."""

@@ -16,7 +16,9 @@ from docbuilder.layout.tables import SCOPE
 __all__ = ["measure_calendar"]
 
 _LEAST_CELL_EM = 2.3
-_WIDEST_CELL_EM = 3.2
+_WIDEST_CELL_EM = 3.7
+_WIDE_CELL_EM = 3.3
+"""From this width on the mark stands beside the day's number."""
 _LEAST_WEEKDAY_PT = 9.0
 """Smallest size of the weekdays' names; longer names leave room for fewer months a row."""
 _BETWEEN_NAMES_PT = 3.0
@@ -49,32 +51,41 @@ class _Day(Box):
         """Draw number, then mark."""
         frame = Frame(x, top - self.height, x + self.width, top)
         pen.box(frame, stroke=self.flow.look.hairline, width_pt=0.5)
-        self.number_text.place(pen, x + 3, top - 2, frame)
+        drop = (self.height - self.number_text.height) / 2 if self.wide else 2
+        self.number_text.place(pen, x + 3, top - drop, frame)
         if not self.marked or self.marker is None:
             return
         with pen.marked(self.marker, actual_text=self.says or None):
             self._mark(pen, frame)
 
+    @property
+    def wide(self) -> bool:
+        """Whether the mark stands beside the number, not below it."""
+        return self.width >= self.flow.text_pt * _WIDE_CELL_EM
+
     def _mark(self, pen: Pen, frame: Frame) -> None:
-        look = self.flow.look
+        look, rtl = self.flow.look, self.flow.rtl
         radius = self.flow.text_pt * 0.72
-        centre = (frame.x0 + frame.x1) / 2, frame.y0 + radius + 2.0
-        if self.session is not None or self.day.mark == "session":
-            draw_mark(pen, "session", centre, radius, look)
-        if self.session is not None:
-            disc = Frame(
-                centre[0] - radius, centre[1] - radius, centre[0] + radius, centre[1] + radius
-            )
-            with pen.on_ground(look.accent):
-                self.session.place_centred(pen, disc)
+        x, y = (frame.x0 + frame.x1) / 2, frame.y0 + radius + 2.0
+        if self.wide:
+            side = 2 * radius
+            x = start_x(frame.x0, self.width, self.width - side - 4, side, rtl) + radius
+            y = (frame.y0 + frame.y1) / 2
+        if self.session is None:
+            size = radius if self.day.mark == "session" else radius * 0.72
+            draw_mark(pen, self.day.mark, (x, y), size, look)
+            return
+        draw_mark(pen, "session", (x, y), radius, look)
+        with pen.on_ground(look.accent):
+            disc = Frame(x - radius, y - radius, x + radius, y + radius)
+            self.session.place_centred(pen, disc)
         if self.day.mark in ("none", "rest", "session"):
             return
-        if self.session is None:
-            draw_mark(pen, self.day.mark, centre, radius * 0.72, look)
-            return
         small = radius * 0.42
-        corner = start_x(frame.x0, self.width, self.width - 2 * small - 3, 2 * small, self.flow.rtl)
-        draw_mark(pen, self.day.mark, (corner + small, frame.y1 - small - 4), small, look)
+        corner = start_x(frame.x0, self.width, self.width - 2 * small - 3, 2 * small, rtl) + small
+        beside = x + (radius + small + 2.5) * (1 if rtl else -1)
+        at = (beside, y) if self.wide else (corner, frame.y1 - small - 4)
+        draw_mark(pen, self.day.mark, at, small, look)
 
 
 def _spoken(day: CalendarDay) -> str:
@@ -149,7 +160,7 @@ def _month(month: CalendarMonth, cell: float, flow: Flow, parent: Element) -> St
     )
     title.after = flow.space(1)
     boxes: list[Box] = [title, _weekdays(month, cell, flow, table)]
-    height = flow.text_pt * 2.8
+    height = flow.text_pt * (1.8 if cell >= flow.text_pt * _WIDE_CELL_EM else 2.8)
     for week in month.weeks:
         line = table.child("TR")
         cells = []

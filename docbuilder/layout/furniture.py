@@ -118,8 +118,12 @@ class Furnisher:
         count = words.page_of.format(page=page, pages=pages)
         about = _joined(words.document_id, words.version)
         place = _joined(words.clinic, words.clinic_contact)
+        pairs = [(about, count, True), (words.patient, place, False)]
+        if words.initials_label:
+            # The box takes a third of the foot: clinic and patient stand under each other.
+            pairs = [(about, "", False), (words.patient, count, True), (place, "", False)]
         lines = []
-        for start, end, bold in ((about, count, True), (words.patient, place, False)):
+        for start, end, bold in pairs:
             end_box = self._text(end, width * 0.6, bold=bold, align="end")
             taken = min(end_box.natural_width, width * 0.6) + 12
             lines.append((self._text(start, width - taken, bold=False), end_box))

@@ -46,8 +46,12 @@ def measure_pairs(
         x = (frame.x0 + frame.x1) / 2
         pen.rule((x, frame.y0), (x, frame.y1), flow.look.hairline, 0.5)
 
-    box = Repeating(width, head, rows, behind=rule)
+    named = any(run.text.strip() for runs in block.heads for run in runs)
+    box = Repeating(width, head, rows, behind=rule, once=named, bare=not named)
     box.kind = "pairs"
+    box.before, box.after = flow.space(2), rows[-1].after if rows else 0.0
+    if rows and not named:
+        box.before = rows[0].before
     return [box]
 
 

@@ -19,9 +19,9 @@ from docbuilder.layout.styles import RGB
 
 __all__ = ["Dress", "PanelBox", "measure_panel"]
 
-_LONG = 0.6
+_LONG = 0.45
 """Share of an empty page up to which a panel always stays whole."""
-_WORTH = 0.45
+_WORTH = 0.35
 """Share of a page left below which a longer panel goes whole to the next page."""
 
 

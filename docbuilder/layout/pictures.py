@@ -17,6 +17,8 @@ from docbuilder.layout.structure import Element
 __all__ = ["FigureBox", "SceneBox", "measure_figure"]
 
 _LABEL_MM = 36.0
+_LABEL_SHARE = 0.3
+"""Of the frame, for one column of names."""
 _HATCH_PT = 4.5
 """Distance of hatch lines; wide enough to survive a copier."""
 _HIGHEST = 0.68
@@ -123,6 +125,7 @@ class FigureBox(Box):
         self.flow, self.element = flow, element
         self.named = [label for label in scene.labels if label.text and not label.inline]
         widest = _LABEL_MM * MM * (1.25 if flow.look.text_pt >= 16 else 1.0)
+        widest = min(widest, width * _LABEL_SHARE)
         wide = [
             TextBox((Run(label.text),), 10_000, self._style("left"), None) for label in self.named
         ]

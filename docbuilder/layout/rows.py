@@ -108,15 +108,20 @@ class Repeating(Box):
         lead: Sequence[Box] = (),
         first: bool = True,
         behind: Decoration | None = None,
+        once: bool = False,
+        bare: bool = False,
     ) -> None:
+        self.once, self.bare = once, bare
+        """*once*: one head a page is enough for all such rows; *bare*: it is there already."""
         self.lead, self.head, self.rows, self.first = tuple(lead), head, tuple(rows), first
         """*lead* (a caption) stands above the head on the first page only."""
         self.behind = behind
         """Drawn behind the rows, without the head."""
         self._body = Stack(width, rows)
-        self._top = Stack(width, [*lead, head])
-        self._gap = head.after
+        self._top = Stack(width, [] if bare else [*lead, head])
+        self._gap = 0.0 if bare else head.after
         super().__init__(width, self._top.height + self._gap + self._body.height)
+        self.keep_next = self._body.keep_next
 
     def split(self, room: Room) -> tuple[Box, Box] | None:
         """Split between rows, or inside a row that allows it."""
@@ -130,18 +135,46 @@ class Repeating(Box):
         alone = len(rest) == 1 and rest[0].height < room.page * _SHORT
         if alone and len(placed) > 2 and not placed[-2].keep_next:
             rest.insert(0, placed.pop())
-        first = self._part(placed, self.lead, self.first)
-        return first, self._part(rest, (), False)
+        first = self._part(placed, self.lead, self.first, self.bare)
+        return first, self._part(rest, (), self.bare and not self.once)
 
     def _lonely(self, placed: Sequence[Box], rest: Sequence[Box], room: Room) -> bool:
         """Tell whether the head would stand above a single short row."""
         alone = self.first and len(placed) == 1 and rest[0].number != placed[0].number
         return alone and placed[0].height < room.page * _SHORT
 
-    def _part(self, rows: Sequence[Box], lead: Sequence[Box], first: bool) -> Repeating:
-        part = Repeating(self.width, self.head, rows, lead=lead, first=first, behind=self.behind)
+    @property
+    def headed(self) -> bool:
+        """Whether the head holds for such rows further down."""
+        return self.once
+
+    def below(self, headed: bool) -> Box:
+        """Return the rows without their head if one stands above already."""
+        if self.once and headed and not self.bare:
+            return self._part(self.rows, self.lead, self.first, bare=True)
+        return self
+
+    def shed(self) -> tuple[Box, Box] | None:
+        """Split off the rows at the end that must not stand last."""
+        kept = list(self.rows)
+        while kept and kept[-1].keep_next:
+            kept.pop()
+        if not kept:
+            return None
+        first = self._part(kept, self.lead, self.first, self.bare)
+        return first, self._part(self.rows[len(kept) :], (), self.bare and not self.once)
+
+    def _part(
+        self, rows: Sequence[Box], lead: Sequence[Box], first: bool, bare: bool = False
+    ) -> Repeating:
+        part = Repeating(
+            self.width, self.head, rows, lead=lead, first=first, behind=self.behind,
+            once=self.once, bare=bare,
+        )  # fmt: skip
         part.kind, part.number = self.kind, self.number
         part.before, part.after = self.before, self.after
+        if bare and rows:
+            part.before = max(self.before, rows[0].before)
         return part
 
     def draw(self, pen: Pen, x: float, top: float) -> None:

@@ -18,6 +18,8 @@ from docbuilder.layout.structure import Element
 __all__ = ["measure_settings"]
 
 _SMALLEST_VALUE_PT = 18.0
+_NOTE_LINES = 2.2
+"""Lines that a note likes to take at most; a part more, since lines are never full."""
 
 
 class _ValueBox(Box):
@@ -146,7 +148,8 @@ def _cell_needs(entry: SettingsEntry, size: float, flow: Flow) -> tuple[float, f
     pair = value.natural_width + (unit.natural_width + 4 if unit else 0) + 1
     words = [least_width(box.runs, box.style) for box in (label, note) if box]
     least = max(pair, *words)
-    return least, max(least, label.natural_width + 1)
+    noted = note.natural_width / _NOTE_LINES + 1 if note else 0.0
+    return least, max(least, label.natural_width + 1, noted)
 
 
 def _boxes(

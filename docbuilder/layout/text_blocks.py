@@ -81,8 +81,18 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
         return [_draft(block, width, flow, parent)]
     box = TextBox(block.runs, width, style, element, measure=measure)
     box.before = box.after = flow.space(2 if block.role != "small" else 1.5)
-    box.keep_next = "".join(run.text for run in block.runs).rstrip().endswith((":", "："))
+    box.keep_next = _leads_on(block, box)
     return [box]
+
+
+def _leads_on(block: Paragraph, box: TextBox) -> bool:
+    """Tell whether a paragraph is nothing without the next: it ends in a colon, or it is
+    one bold line that heads what follows.
+    """
+    if "".join(run.text for run in block.runs).rstrip().endswith((":", "：")):
+        return True
+    words = [run for run in block.runs if run.text.strip()]
+    return box.line_count == 1 and bool(words) and all(run.bold for run in words)
 
 
 def _draft(block: Paragraph, width: float, flow: Flow, parent: Element) -> Box:

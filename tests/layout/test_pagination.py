@@ -14,6 +14,8 @@ from docbuilder.document.blocks import (
     KeepTogether,
     ListBlock,
     PageBreak,
+    Pair,
+    Pairs,
     Panel,
     Paragraph,
     Run,
@@ -161,3 +163,36 @@ def test_less_air_saves_a_page_of_a_few_lines(monkeypatch):
     plain = [pages(count) for count in counts]
     assert all(one <= other for one, other in zip(airy, plain, strict=True))
     assert sum(airy) < sum(plain)
+
+
+def head_of(language: str) -> str:
+    return "head-" + language
+
+
+def some_pairs(*blocks: object) -> Pairs:
+    heads = runs(head_of("en")), runs(head_of("hi"))
+    return Pairs(tuple(Pair(block, block) for block in blocks), "hi", False, heads)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("before", range(20, 38, 2))
+def test_a_bilingual_heading_is_never_last_on_a_page(before):
+    first = some_pairs(paragraph("one"), Heading(2, runs("Stays")))
+    blocks = (lines(before), first, signature(WORDS["en"]), some_pairs(paragraph("two")))
+    composed = compose(document("en", blocks))
+    assert lint(composed) == []
+    with pymupdf.open(stream=composed.pdf) as pdf:
+        homes = [page.get_text() for page in pdf if "Stays" in page.get_text()]
+    assert len(homes) == 1
+    assert "Signature" in homes[0]
+
+
+def test_language_names_stand_once_a_page():
+    kept = KeepTogether((some_pairs(paragraph("one")), lines(2), some_pairs(paragraph("two"))))
+    blocks = (some_pairs(*[paragraph("zero")] * 3), kept, some_pairs(*[paragraph("x")] * 40))
+    pages = pages_of(blocks)
+    assert len(pages) > 1
+    assert [page.count(head_of("en")) for page in pages] == [1] * len(pages)
+    unnamed = Pairs((Pair(paragraph("one"), paragraph("two")),), "hi", False, ((), ()))
+    composed = compose(document("en", (unnamed,)))
+    assert lint(composed) == []
+    assert [node.tag for node in read_structure(composed.pdf).walk()].count("P") == 2

@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
-from every_block import WORDS, all_blocks, document, pairs, paragraph, runs
+from every_block import WORDS, all_blocks, document, paragraph, runs, signature
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from docbuilder.document.blocks import Block, Heading, PageBreak, Paragraph
+from docbuilder.document.blocks import (
+    Block,
+    CalendarGrid,
+    FigureBlock,
+    Heading,
+    KeepTogether,
+    PageBreak,
+    Pair,
+    Pairs,
+    Paragraph,
+    SettingsPanel,
+)
 from docbuilder.layout.compose import compose
 from docbuilder.layout.lint import lint
 
@@ -43,9 +54,41 @@ def test_random_documents_are_clean(data, language, paper):
     assert [fault for fault in lint(composed) if fault.name not in AUTHORS_CHOICE] == []
 
 
-@settings(max_examples=12, deadline=None)
-@given(first=LANGUAGES, second=LANGUAGES, text_pt=st.sampled_from([12.0, 14.0, 18.0]),
-       paper=st.sampled_from(["A4", "Letter"]))  # fmt: skip
-def test_bilingual_documents_are_clean(first, second, text_pt, paper):
-    composed = compose(document(first, (pairs(first, second),), text_pt=text_pt, paper=paper))
+# Too wide for half a page, or not part of a bilingual text.
+ALONE = (CalendarGrid, PageBreak, Pairs, SettingsPanel)
+
+
+@st.composite
+def random_pairs(draw: st.DrawFn, first: str, second: str) -> tuple[Block, ...]:
+    both = [
+        (one, other)
+        for one, other in zip(all_blocks(first), all_blocks(second), strict=True)
+        if not isinstance(one, ALONE) and not (isinstance(one, FigureBlock) and one.scene.true_size)
+    ]
+    chosen: list[Block] = []
+    for group in draw(
+        st.lists(st.lists(st.sampled_from(both), min_size=1, max_size=6), max_size=4)
+    ):
+        heads = runs(WORDS[first]["word"]), runs(WORDS[second]["word"])
+        if draw(st.booleans()):
+            heads = ((), ())
+        rows = tuple(
+            Pair(one, other)
+            for (one, other), (before, _) in zip(group, [group[-1], *group], strict=False)
+            if not (isinstance(one, Heading) and isinstance(before, Heading))
+        )
+        body = Pairs(rows, second, second == "ar", heads)
+        chosen.append(KeepTogether((body,)) if draw(st.booleans()) else body)
+        chosen.append(
+            draw(st.sampled_from([paragraph(WORDS[first]["body"]), signature(WORDS[first])]))
+        )
+    return (*chosen, paragraph(WORDS[first]["body"]))
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=st.data(), first=LANGUAGES, second=LANGUAGES, paper=st.sampled_from(["A4", "Letter"]))
+def test_bilingual_documents_are_clean(data, first, second, paper):
+    text_pt = data.draw(st.sampled_from([12.0, 14.0, 18.0]))
+    blocks = data.draw(random_pairs(first, second))
+    composed = compose(document(first, blocks, text_pt=text_pt, paper=paper))
     assert [fault for fault in lint(composed) if fault.name not in AUTHORS_CHOICE] == []
