@@ -5,7 +5,11 @@ Text stays text, with its bidi isolates. Labels stand in a column at each side.
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Literal
 from xml.sax.saxutils import escape, quoteattr
 
 from docbuilder.document.scene import Label, Path, Scene, Segment, Tone
@@ -23,7 +27,11 @@ TONES: Mapping[Tone, str] = {
 }
 _MM_PER_PT = 25.4 / 72
 _LABEL_PT = 9.0
-_LEADING = 1.4
+_STEP = _LABEL_PT * 1.3 * _MM_PER_PT
+_GAP = 1.2
+"""Between two labels of a column, in mm."""
+_DROP = 0.35
+"""Baseline below the middle of a line, in ems."""
 
 
 def scene_to_svg(
@@ -53,7 +61,7 @@ def scene_to_svg(
         side = [item for item in leaders if (item.at[0] < scene.width_mm / 2) == left]
         body.extend(_column(side, left, factor, column, width, height, tones))
     body.extend(
-        _text(item, column + item.at[0] * factor, height - item.at[1] * factor, "middle", 0.35)
+        _text(item, column + item.at[0] * factor, height - item.at[1] * factor, "middle")
         for item in scene.labels
         if item.text and item.inline
     )
@@ -100,31 +108,84 @@ def _column(
     tones: Mapping[Tone, str],
 ) -> list[str]:
     """Spread the labels of one side down its column, each near its anchor's height."""
-    step = _LABEL_PT * _LEADING * _MM_PER_PT
     labels = sorted(labels, key=lambda label: -label.at[1])
+    texts = [_lines(label.text, column - 4) for label in labels]
+    tall = [len(lines) * _STEP for lines in texts]
     spots: list[float] = []
-    for label in labels:
-        wanted = height - label.at[1] * factor
-        spots.append(max(wanted, spots[-1] + step if spots else step / 2))
-    lowest = height - step / 2
+    lowest = 0.0
+    for label, size in zip(labels, tall, strict=True):
+        spots.append(max(height - label.at[1] * factor, lowest + size / 2))
+        lowest = spots[-1] + size / 2 + _GAP
+    lowest = height
     for index in reversed(range(len(spots))):
-        spots[index] = min(spots[index], lowest)
-        lowest = spots[index] - step
+        spots[index] = min(spots[index], lowest - tall[index] / 2)
+        lowest = spots[index] - tall[index] / 2 - _GAP
     edge = column - 2 if left else width - column + 2
     out = []
-    for label, y in zip(labels, spots, strict=True):
+    for label, lines, y in zip(labels, texts, spots, strict=True):
         x, anchor_y = column + label.at[0] * factor, height - label.at[1] * factor
         out.append(
             f'<path d="M{x:.3f} {anchor_y:.3f}L{edge:.3f} {y:.3f}" fill="none" '
-            f'stroke="{tones["grey"]}" stroke-width="{0.6 * _MM_PER_PT:.3f}"/>'
+            f'stroke="{tones["black"]}" stroke-width="{0.6 * _MM_PER_PT:.3f}"/>'
+            f'<circle cx="{x:.3f}" cy="{anchor_y:.3f}" r="{2 * _MM_PER_PT:.3f}" '
+            f'fill="{tones["black"]}"/>'
         )
-        out.append(_text(label, edge + (-1 if left else 1), y, "end" if left else "start", 0.35))
+        top = y - (len(lines) - 1) * _STEP / 2
+        for number, line in enumerate(lines):
+            at = (edge + (-1 if left else 1), top + number * _STEP)
+            out.append(_text(replace(label, text=line), *at, "right" if left else "left"))
     return out
 
 
-def _text(label: Label, x: float, y: float, anchor: str, drop: float) -> str:
+def _lines(text: str, width: float) -> list[str]:
+    """Break *text* at spaces so that each line surely fits *width* mm.
+
+    Runs inside a bidi isolate stay whole; scripts without spaces break anywhere.
+    """
+    words: list[str] = []
+    depth = 0
+    for piece in re.split(r"(?<= )", text):
+        if depth:
+            words[-1] += piece
+        elif any(unicodedata.east_asian_width(mark) in "WF" for mark in piece):
+            words.extend(piece)
+        else:
+            words.append(piece)
+        depth += sum(piece.count(mark) for mark in "\u2066\u2067\u2068") - piece.count("\u2069")
+    lines = [""]
+    for word in words:
+        if lines[-1] and _wide(lines[-1] + word.rstrip()) > width:
+            lines.append("")
+        lines[-1] += word
+    return [line.rstrip() for line in lines]
+
+
+def _wide(text: str) -> float:
+    """Return a width in mm that *text* does not pass in common sans-serif faces."""
+    marks = [mark for mark in text if unicodedata.category(mark) not in ("Mn", "Cf")]
+    ems = sum(1.0 if unicodedata.east_asian_width(mark) in "WF" else 0.6 for mark in marks)
+    return ems * _LABEL_PT * _MM_PER_PT
+
+
+def _text(label: Label, x: float, y: float, hold: Literal["left", "middle", "right"]) -> str:
+    """Set one line; *hold* is the side of the text that stands at *x*."""
     size = (label.size_pt or _LABEL_PT) * _MM_PER_PT
+    rtl = _right_to_left(label.text)
+    anchor = "middle" if hold == "middle" else "start" if (hold == "right") == rtl else "end"
     return (
-        f'<text x="{x:.3f}" y="{y + drop * size:.3f}" font-size="{size:.3f}" '
-        f'text-anchor="{anchor}" data-key={quoteattr(label.key)}>{escape(label.text)}</text>'
+        f'<text x="{x:.3f}" y="{y + _DROP * size:.3f}" font-size="{size:.3f}" '
+        f'text-anchor="{anchor}"'
+        + (' direction="rtl"' if rtl else "")
+        + f" data-key={quoteattr(label.key)}>{escape(label.text)}</text>"
     )
+
+
+def _right_to_left(text: str) -> bool:
+    """Return whether the first strong character outside isolates runs to the left (UAX #9, P2)."""
+    depth = 0
+    for mark in text:
+        kind = unicodedata.bidirectional(mark)
+        depth += (kind in ("LRI", "RLI", "FSI")) - (kind == "PDI")
+        if not depth and kind in ("L", "R", "AL"):
+            return kind != "L"
+    return False

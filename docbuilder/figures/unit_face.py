@@ -8,7 +8,7 @@ from docbuilder.document.scene import Ink, Scene
 from docbuilder.figures import geometry
 from docbuilder.figures.drawing import OUTLINE, Board, Frame
 
-__all__ = ["MAX_KEYS", "unit_face_scene"]
+__all__ = ["MAX_KEYS", "isolated", "unit_face_scene"]
 
 MAX_KEYS = 16
 _WIDTH = 56.0
@@ -82,7 +82,7 @@ def _display(board: Board, text: str, height: float) -> None:
         Ink(stroke="black", fill="tint", width_pt=0.6),
     )
     if text:
-        board.write("display", at, text, _fitting(text, _WIDTH - 16, 16))
+        board.write("display", at, isolated(text), _fitting(text, _WIDTH - 16, 16))
 
 
 def _key(
@@ -97,7 +97,12 @@ def _key(
     shape = geometry.rounded_rectangle(at, width, _KEY_HIGH, _KEY_HIGH / 2 if strength else 1.5)
     ink = Ink(fill="tint", width_pt=2.0) if pressed else Ink(fill="white", width_pt=0.6)
     board.draw(shape, ink)
-    board.write(label, at, text, _fitting(text, width - 3, 12))
+    board.write(label, at, isolated(text), _fitting(text, width - 3, 12))
+
+
+def isolated(text: str) -> str:
+    """Return *text* as a left-to-right isolate: a key A+ must not read +A on an Arabic page."""
+    return f"\u2066{text}\u2069"
 
 
 def _fitting(text: str, width: float, largest_pt: float) -> float:

@@ -26,7 +26,7 @@ def placed(text):
 
 def test_text_stays_text_with_its_isolates():
     # Dropping the isolates turns "10 cm" round in a right-to-left line.
-    svg = scene_to_svg(placed(lambda key: f"نقطة \u206610\u00a0cm\u2069 <{key}>"), "Noto Sans")
+    svg = scene_to_svg(placed(lambda key: f"نقطة \u206610\u00a0cm\u2069 <{key[:3]}>"), "Noto Sans")
     texts = ["".join(node.itertext()) for node in ElementTree.fromstring(svg).iter(f"{SVG}text")]
     assert len(texts) == 8
     assert all("\u206610\u00a0cm\u2069" in text and "<" in text for text in texts)
@@ -76,3 +76,35 @@ def test_colours_and_numbers_are_well_formed():
         for paint in (node.get("fill"), node.get("stroke")):
             assert re.fullmatch(r"none|#[0-9A-F]{6}", paint)
         assert re.fullmatch(r"(M|L|C|Z|[-0-9. ])+", node.get("d"))
+
+
+def test_long_labels_are_broken_and_none_is_lost():
+    words = "the flat bone at the base of the spine, felt with two fingers"
+    for text in (
+        words,
+        "脊柱底部的扁平骨头用两根手指可以摸到的地方在这里",
+        "عظمة مسطحة عند قاعدة العمود الفقري تحت الحزام",
+    ):
+        root = ElementTree.fromstring(scene_to_svg(placed(lambda key, t=text: t), "x", width_mm=95))
+        lines = [node.text for node in root.iter(f"{SVG}text") if node.get("data-key") == "heel"]
+        assert len(lines) > 1
+        assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+
+
+def test_an_isolate_is_never_broken():
+    text = "a long label before the length \u206610 cm and more\u2069 and some words after it"
+    root = ElementTree.fromstring(scene_to_svg(placed(lambda key: text), "x", width_mm=95))
+    for node in root.iter(f"{SVG}text"):
+        assert node.text.count("\u2066") == node.text.count("\u2069")
+
+
+@pytest.mark.parametrize(
+    ("text", "rtl"),
+    [("Heel", False), ("الكعب", True), ("\u2066TENS\u2069 الكعب", True), ("10", False)],
+)
+def test_direction_is_that_of_the_first_strong_letter(text, rtl):
+    root = ElementTree.fromstring(scene_to_svg(placed(lambda key: text), "x", width_mm=95))
+    (node,) = (item for item in root.iter(f"{SVG}text") if item.get("data-key") == "heel")
+    assert (node.get("direction") == "rtl") == rtl
+    # The heel's label stands in the left column, with its right edge at the leader.
+    assert node.get("text-anchor") == ("start" if rtl else "end")

@@ -8,9 +8,17 @@ import pytest
 
 from docbuilder.figures import geometry
 from docbuilder.figures.unit_face import unit_face_scene
+from docbuilder.text.bidi import resolve, visual_order
 
 DUO = ("POWER", "SET", "UP", "DOWN", "A+", "A-", "B+", "B-")
 SOLO = ("I/O", "MENU", "STEP", "MORE", "LESS")
+
+
+def shown(item):
+    """A label's text as it is seen: isolates are never drawn."""
+    assert item.text[0] == "\u2066"
+    assert item.text[-1] == "\u2069"
+    return item.text[1:-1]
 
 
 def key_boxes(scene, keys):
@@ -25,7 +33,7 @@ def key_boxes(scene, keys):
             if path.segments[-1][0] == "Z"
         ]
         around = [ring for ring in rings if geometry.inside(item.at, ring)]
-        boxes[item.text] = min(around, key=geometry.area)
+        boxes[shown(item)] = min(around, key=geometry.area)
     assert set(boxes) == set(keys)
     return boxes
 
@@ -46,7 +54,7 @@ def test_keys_are_named_inside_and_do_not_overlap(keys, strength, channels):
     for one, other in itertools.combinations(boxes.values(), 2):
         assert not any(geometry.inside(point, other) for point in one)
     assert sum(item.key.startswith("socket_") for item in scene.labels) == channels
-    assert [item.text for item in scene.labels if item.key == "display"] == ["150 us"]
+    assert [shown(item) for item in scene.labels if item.key == "display"] == ["150 us"]
     assert all(item.text and item.inline for item in scene.labels)
     assert scene.true_size
 
@@ -57,23 +65,34 @@ def test_names_fit_their_keys_by_a_wide_measure():
     scene = unit_face_scene(keys, "CONT 200 us 150 Hz", 1)
     boxes = key_boxes(scene, keys)
     for item in scene.labels:
-        if item.text in boxes:
-            xs = [x for x, _ in boxes[item.text]]
-            assert len(item.text) * 0.68 * item.size_pt * 25.4 / 72 <= max(xs) - min(xs)
+        if item.key.startswith("key_"):
+            xs = [x for x, _ in boxes[shown(item)]]
+            assert len(shown(item)) * 0.68 * item.size_pt * 25.4 / 72 <= max(xs) - min(xs)
 
 
 def test_keys_read_in_the_order_given():
     scene = unit_face_scene(DUO, "", 2)
-    at = {item.text: item.at for item in scene.labels}
+    at = {shown(item): item.at for item in scene.labels if item.key.startswith("key_")}
     reading = sorted(DUO, key=lambda key: (-round(at[key][1]), at[key][0]))
     assert tuple(reading) == DUO
+
+
+@pytest.mark.parametrize("base", [0, 1], ids=["left to right", "right to left"])
+def test_a_key_reads_the_same_on_every_page(base):
+    # By our bidi rules, which Unicode's own file checks in tests/text.
+    scene = unit_face_scene(("A+", "A-", "+"), "ON/OFF 5/10", 1)
+    for item in scene.labels:
+        if item.key == "display" or item.key.startswith("key_"):
+            order = visual_order(resolve(item.text, base).levels)
+            seen = "".join(item.text[index] for index in order)
+            assert seen.strip("\u2066\u2069") == shown(item)
 
 
 def test_the_pressed_key_alone_is_marked():
     plain, marked = unit_face_scene(DUO, "", 2), unit_face_scene(DUO, "", 2, pressed="SET")
     changed = [new for old, new in zip(plain.paths, marked.paths, strict=True) if old != new]
     assert len(changed) == 1
-    spot = next(item.at for item in marked.labels if item.text == "SET")
+    spot = next(item.at for item in marked.labels if "SET" in item.text)
     assert geometry.inside(spot, geometry.flatten(changed[0].segments))
 
 
