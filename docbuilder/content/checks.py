@@ -96,7 +96,7 @@ def _finding_row(job: Job, finding: Finding, line: ScreeningLine | None) -> tupl
     parts: list[str | Fact] = []
     if line is not None:
         answer = job.store.fact(job.plain(_answer_word(job, line.answer)))
-        parts += [job.fact(line.question), f"**{answer}**"]
+        parts += [job.fact(line.question), f"**{answer}** –"]
         sentences = (line.reason, finding.message, line.who_to_ask, line.disagreement)
         parts += [job.fact(message) for message in sentences if message is not None]
     else:
@@ -218,7 +218,7 @@ def settings_sources(job: Job) -> Prose:
     ]
     if not parts:
         return Prose("")
-    return job.store.block(Paragraph(job.runs(" ".join(parts)), "small"))
+    return job.store.block(Paragraph(job.runs(" · ".join(parts)), "small"))
 
 
 def call_table(job: Job) -> Prose:

@@ -35,17 +35,12 @@ class DiaryWeek:
 
     number: int
     sessions: tuple[Session, ...]
-    taper: bool
 
 
 def weeks(job: Job) -> tuple[DiaryWeek, ...]:
     """Return the weeks of the plan in order."""
     grouped = groupby(job.plan.schedule.sessions, key=lambda session: session.week)
-    return tuple(
-        DiaryWeek(number, kept, kept[0].phase == "taper")
-        for number, sessions in grouped
-        if (kept := tuple(sessions))
-    )
+    return tuple(DiaryWeek(number, tuple(sessions)) for number, sessions in grouped)
 
 
 def which_days(job: Job) -> Prose:
@@ -152,7 +147,8 @@ def _word(job: Job, mark: CalendarMark) -> Prose:
 def diary_table(job: Job, week: DiaryWeek) -> Prose:
     """Return one week's rows, dated, with room to write."""
     columns = (
-        Column(job.runs(job.gettext("Day")), 0.22),
+        # NOTE: Above the days of one week of the diary.
+        Column(job.runs(job.gettext("Week %(number)s", number=week.number)), 0.22),
         Column(job.runs(job.gettext("Plan")), 0.11),
         # NOTE: Column of a diary: time of day.
         Column(job.runs(job.gettext("Time")), 0.11),

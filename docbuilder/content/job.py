@@ -101,10 +101,11 @@ class Job:
         return self.store.fact(self.words.isolate_ltr(value.translate(_BIDI_CONTROLS)))
 
     def phone(self, number: str) -> Fact:
-        """A telephone number that a screen reader or a phone can call."""
+        """A telephone number to call by a touch; it is never broken over two lines."""
         dial = "".join(char for char in number if char.isdigit() or char == "+")
         link = f"tel:{dial}" if dial.strip("+") else None
-        return self.store.fact(self.words.isolate_ltr(number.translate(_BIDI_CONTROLS)), link=link)
+        shown = number.translate(_BIDI_CONTROLS).replace(" ", "\u00a0")
+        return self.store.fact(self.words.isolate_ltr(shown), link=link)
 
     def email(self, address: str) -> Fact:
         """An electronic mail address."""

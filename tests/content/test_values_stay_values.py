@@ -169,7 +169,7 @@ def test_direction_controls_are_dropped_from_written_text():
 def test_names_and_numbers_are_isolated_in_a_right_to_left_language():
     arabic = job("ar")
     assert arabic.text("Ada").text == "\u2068Ada\u2069"
-    assert arabic.phone("+44 20").text == "\u2066+44 20\u2069"
+    assert arabic.phone("+44 20").text == "\u2066+44\u00a020\u2069"
     assert arabic.phone("+44 20").link == "tel:+4420"
     assert arabic.minutes(20).text == "\u206620\u00a0min\u2069"
 
