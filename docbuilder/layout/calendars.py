@@ -138,8 +138,9 @@ def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Elem
         row.before = row.after = flow.space(3)
         boxes.append(row)
     if block.key:
+        if boxes:
+            boxes[-1].keep_next = True
         boxes.append(_key(block, width, flow, parent))
-        boxes[-2].keep_next = True
     return boxes
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
+from docbuilder.layout.structure import spoken
+
 __all__ = ["Description", "xmp_packet"]
 
 # PDF/A lets a packet use only schemas that it knows or that the packet describes;
@@ -39,7 +41,7 @@ class Description:
 
 def xmp_packet(described: Description) -> bytes:
     """Return the packet in UTF-8."""
-    title, subject = escape(described.title), escape(described.subject)
+    title, subject = escape(spoken(described.title)), escape(spoken(described.subject))
     about = (
         '<dc:description><rdf:Alt><rdf:li xml:lang="x-default">'
         f"{subject}</rdf:li></rdf:Alt></dc:description>\n"

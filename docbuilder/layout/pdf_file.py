@@ -7,6 +7,7 @@ here. Bytes depend on the input alone.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from urllib.parse import quote
 
 from reportlab.pdfbase import pdfdoc
 
@@ -184,5 +185,5 @@ class _Resources(pdfdoc.PDFObject):
 
 
 def _escaped(url: str) -> str:
-    ascii_url = url.encode("ascii", "strict").decode("ascii")
+    ascii_url = quote(url, safe="%/:=&?~#+!$,;'@()*[]")
     return ascii_url.replace("\\", r"\\").replace("(", r"\(").replace(")", r"\)")

@@ -14,7 +14,7 @@ from docbuilder.document.scene import Point, Segment
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.page_log import Lettering, PageLog, Placed
 from docbuilder.layout.pdf_file import PdfFile
-from docbuilder.layout.structure import Element
+from docbuilder.layout.structure import Element, text_string
 from docbuilder.layout.styles import RGB
 from docbuilder.text import FontBook
 
@@ -67,7 +67,7 @@ class Pen:
             yield
             return
         mcid = self.file.mark(element, self.page)
-        says = f"/ActualText<FEFF{actual_text.encode('utf-16-be').hex()}>" if actual_text else ""
+        says = f"/ActualText{text_string(actual_text)}" if actual_text else ""
         self.write(f"/{element.tag} <</MCID {mcid}{says}>> BDC")
         self._inside = "mark"
         yield

@@ -56,6 +56,8 @@ def _reads_leftwards(box: TextBox) -> bool:
 
 def measure_settings(block: SettingsPanel, width: float, flow: Flow, parent: Element) -> list[Box]:
     """Return a panel with the entries in one row, or in as few rows as they need."""
+    if not block.entries:
+        return []
     pad = flow.space(3)
     element = parent.child("Sect")
     inner = width - 2 * pad

@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
-__all__ = ["Annotation", "Element", "Mark", "text_string"]
+__all__ = ["Annotation", "Element", "Mark", "spoken", "text_string"]
+
+_ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,4 +99,9 @@ def _kid(
 
 def text_string(text: str) -> str:
     """Return *text* as a PDF text string in UTF-16BE hexadecimal form."""
-    return f"<FEFF{text.encode('utf-16-be').hex().upper()}>"
+    return f"<FEFF{spoken(text).encode('utf-16-be').hex().upper()}>"
+
+
+def spoken(text: str) -> str:
+    """Return *text* without bidi isolates, which old readers show as boxes."""
+    return text.translate(_ISOLATES)

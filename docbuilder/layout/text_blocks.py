@@ -67,7 +67,9 @@ class DraftMark(Stack):
 
 
 def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Element) -> list[Box]:
-    """Return the paragraph's box, in the measure that its size allows."""
+    """Return the paragraph's box, in the measure that its size allows; none if it is empty."""
+    if not any(run.text.strip() for run in block.runs):
+        return []
     size = {
         "lead": flow.text_pt * 1.15, "small": min(flow.look.small_pt, flow.text_pt),
     }.get(block.role, flow.text_pt)  # fmt: skip

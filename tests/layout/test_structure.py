@@ -3,12 +3,33 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from io import BytesIO
 
+import pikepdf
+import pymupdf
 import pytest
 from every_block import WORDS, document, pairs, paragraph, runs
 from structure_reader import Node, read_structure
 
-from docbuilder.document.blocks import Column, Heading, Paragraph, Run, Table
+from docbuilder.document.blocks import (
+    Block,
+    CalendarGrid,
+    Column,
+    Columns,
+    Heading,
+    KeepTogether,
+    ListBlock,
+    Pairs,
+    Panel,
+    Paragraph,
+    Run,
+    SettingsPanel,
+    SignatureBlock,
+    Steps,
+    Table,
+    WriteLines,
+)
 from docbuilder.layout.compose import compose
 
 UNSEEN = re.compile("[\u2066-\u2069\u200b]")
@@ -113,6 +134,22 @@ def test_columns_of_a_right_to_left_table_keep_their_logical_order():
 
 
 def test_a_block_without_words_leaves_no_element():
-    empty = Paragraph((Run(""),))
-    root = read_structure(compose(document("en", (Heading(1, runs("Title")), empty))).pdf)
+    empty: tuple[Block, ...] = (
+        Paragraph((Run(""),)), ListBlock(()), Steps(()), Table((), ()), SettingsPanel((), ()),
+        CalendarGrid((), ()), Columns((), ()), KeepTogether(()), Panel("plain", (), ()),
+        Pairs((), "ar", True, ((), ())), SignatureBlock((), ()), WriteLines((), 0),
+    )  # fmt: skip
+    root = read_structure(compose(document("en", (Heading(1, runs("Title")), *empty))).pdf)
     assert [kid.tag for kid in root.kids] == ["H1"]
+
+
+def test_isolates_steer_the_page_and_are_not_handed_on():
+    title = "\u2068Title\u2069 12"
+    heading = Heading(1, (Run(title, link="https://clinic.example/ä b(1)"),))
+    pdf = compose(replace(document("en", (heading,)), title=title)).pdf
+    with pikepdf.open(BytesIO(pdf)) as opened:
+        assert str(opened.docinfo.Title) == "Title 12"
+        (note,) = opened.pages[0].Annots
+        assert str(note.A.URI) == "https://clinic.example/%C3%A4%20b(1)"
+    with pymupdf.open(stream=pdf) as opened:
+        assert opened.get_toc() == [[1, "Title 12", 1]]
