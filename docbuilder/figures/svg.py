@@ -133,7 +133,7 @@ def _column(
         top = y - (len(lines) - 1) * _STEP / 2
         for number, line in enumerate(lines):
             at = (edge + (-1 if left else 1), top + number * _STEP)
-            out.append(_text(replace(label, text=line), *at, "right" if left else "left"))
+            out.append(_text(replace(label, text=line), *at, "end" if left else "start"))
     return out
 
 
@@ -167,16 +167,17 @@ def _wide(text: str) -> float:
     return ems * _LABEL_PT * _MM_PER_PT
 
 
-def _text(label: Label, x: float, y: float, hold: Literal["left", "middle", "right"]) -> str:
-    """Set one line; *hold* is the side of the text that stands at *x*."""
+def _text(label: Label, x: float, y: float, anchor: Literal["start", "middle", "end"]) -> str:
+    """Set one line.
+
+    A right-to-left line is an isolate in a left-to-right one: renderers do not agree
+    on what text-anchor means once the direction attribute is set.
+    """
     size = (label.size_pt or _LABEL_PT) * _MM_PER_PT
-    rtl = _right_to_left(label.text)
-    anchor = "middle" if hold == "middle" else "start" if (hold == "right") == rtl else "end"
+    text = f"\u2067{label.text}\u2069" if _right_to_left(label.text) else label.text
     return (
         f'<text x="{x:.3f}" y="{y + _DROP * size:.3f}" font-size="{size:.3f}" '
-        f'text-anchor="{anchor}"'
-        + (' direction="rtl"' if rtl else "")
-        + f" data-key={quoteattr(label.key)}>{escape(label.text)}</text>"
+        f'text-anchor="{anchor}" data-key={quoteattr(label.key)}>{escape(text)}</text>'
     )
 
 
