@@ -18,6 +18,8 @@ __all__ = ["LEAST_SIGNING_MM", "measure_check", "measure_signature", "measure_wr
 LEAST_SIGNING_MM = 9.0
 """Clear height above a line to sign; common practice, no source."""
 _LEAST_FIELD_PT = 52.0
+_ABOVE_RULE_PT = 2.0
+"""Keeps the tails of printed letters off the line."""
 
 
 class _TickBox(Box):
@@ -51,7 +53,7 @@ class _Rule(Box):
         pen.rule((x, foot), (x + self.width, foot), (0, 0, 0), 0.8)
         if self.text is not None:
             room = Frame(x, foot, x + self.width, top)
-            self.text.place(pen, x, foot + self.text.height, room)
+            self.text.place(pen, x, foot + self.text.height + _ABOVE_RULE_PT, room)
 
 
 def measure_check(block: CheckItem, width: float, flow: Flow, listed: Element) -> list[Box]:
@@ -202,7 +204,7 @@ def _fields(
     for (label, share), text in zip(fields, texts, strict=True):
         part = room * share / total
         printed = TextBox((Run(text),), part, flow.style(), parent.child("P")) if text else None
-        rule = _Rule(part, max(height, printed.height if printed else 0), printed)
+        rule = _Rule(part, max(height, printed.height + _ABOVE_RULE_PT if printed else 0), printed)
         name = TextBox(
             (Run(label),), part, flow.style(flow.look.small_pt, leading=1.2), parent.child("P")
         )
