@@ -1,0 +1,108 @@
+"""How long one pack takes, warm and cold, and how much memory: python tests/bench/pack.py
+
+Targets, on two cores: 1.0 s warm, 3 s for the whole command, 300 MB. With `--profile`
+it also lists the functions that take the most time of their own.
+"""
+
+from __future__ import annotations
+
+import cProfile
+import io
+import os
+import pstats
+import sys
+import tempfile
+import time
+from pathlib import Path
+from statistics import median
+
+from docbuilder.inputs.clinic import demo_clinic_folder
+from docbuilder.pack.build import BuildOptions, Pack
+from docbuilder.pack.desk import Desk
+
+WARM_S, COLD_S, PEAK_MB = 1.0, 3.0, 300.0
+ROUNDS, COLD_ROUNDS = 10, 5
+CASES = {"en": "urgency-tibial-en", "ar + en": "urgency-lower-abdomen-ar"}
+
+
+def source(name: str) -> Path:
+    return demo_clinic_folder() / "prescriptions" / f"{name}.yaml"
+
+
+def make(desk: Desk, path: Path) -> Pack:
+    options = BuildOptions()
+    return desk.make(desk.prepare(path, options), options)
+
+
+def warm(path: Path) -> tuple[float, float, Pack]:
+    """Return seconds by the wall and of the processor for one pack, made before; medians."""
+    desk = Desk(demo_clinic_folder())
+    times, used = [], []
+    for number in range(ROUNDS + 2):
+        began, before = time.perf_counter(), time.process_time()
+        pack = make(desk, path)
+        if number >= 2:
+            times.append(time.perf_counter() - began)
+            used.append(time.process_time() - before)
+    return median(times), median(used), pack
+
+
+def cold(path: Path) -> tuple[float, float, float]:
+    """Return seconds (wall, processor) and peak megabytes of the whole command."""
+    rows = []
+    for _ in range(COLD_ROUNDS):
+        with tempfile.TemporaryDirectory() as out:
+            began = time.perf_counter()
+            rows.append(_run("build", str(path), "--out", out, began=began))
+    times, used, peaks = zip(*rows, strict=True)
+    return median(times), median(used), max(peaks)
+
+
+def _run(*arguments: str, began: float) -> tuple[float, float, float]:
+    quiet = [(os.POSIX_SPAWN_OPEN, 1, os.devnull, os.O_WRONLY, 0)]
+    command = [sys.executable, "-m", "docbuilder", *arguments]
+    child = os.posix_spawn(sys.executable, command, os.environ, file_actions=quiet)
+    _, status, used = os.wait4(child, 0)
+    if status:
+        raise SystemExit(f"docbuilder {' '.join(arguments)} ended with {status}")
+    processor = used.ru_utime + used.ru_stime
+    return time.perf_counter() - began, processor, used.ru_maxrss / 1024  # kB on Linux
+
+
+def profile(path: Path) -> str:
+    desk = Desk(demo_clinic_folder())
+    make(desk, path)
+    watch = cProfile.Profile()
+    watch.enable()
+    for _ in range(5):
+        make(desk, path)
+    watch.disable()
+    told = io.StringIO()
+    pstats.Stats(watch, stream=told).strip_dirs().sort_stats("tottime").print_stats(25)
+    return told.getvalue()
+
+
+def main() -> int:
+    columns = ("pages", "kB", "warm s", "(CPU)", "cold s", "(CPU)", "peak MB")
+    sys.stdout.write("pack      " + "".join(f"{name:>9}" for name in columns) + "\n")
+    aims = (WARM_S, COLD_S, PEAK_MB)
+    missed = False
+    for label, name in CASES.items():
+        seconds, used, pack = warm(source(name))
+        whole, whole_used, peak = cold(source(name))
+        pages = sum(file.pages for file in pack.files)
+        size = sum(len(file.data) for file in pack.files) / 1000
+        sys.stdout.write(
+            f"{label:10}{pages:>9}{size:>9.0f}{seconds:>9.2f}{used:>9.2f}"
+            f"{whole:>9.2f}{whole_used:>9.2f}{peak:>9.0f}\n"
+        )
+        missed |= any(found > aim for found, aim in zip((seconds, whole, peak), aims, strict=True))
+    sys.stdout.write(f"{'target':28}{WARM_S:>9.2f}{'':9}{COLD_S:>9.2f}{'':9}{PEAK_MB:>9.0f}\n")
+    if "--profile" in sys.argv:
+        for label, name in CASES.items():
+            sys.stdout.write(f"\n{label}\n{profile(source(name))}")
+    return int(missed)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
