@@ -95,8 +95,8 @@ def _sign_off(job: Job) -> Prose:
 
 
 def _withdrawal(job: Job) -> Prose:
-    # NOTE: The patient takes back the consent; no reason is needed.
-    return job.pgettext("consent", "I no longer agree to use TENS at home. I need not say why.")
+    # The statement above the line says who signs.
+    return Prose("")
 
 
 _ROLES: dict[str, Callable[[Job], Prose]] = {
