@@ -68,7 +68,7 @@ def outline() -> tuple[Segments, Segments, Segments]:
 
 def skin_ring(factor: float) -> tuple[Point, ...]:
     """Return the closed outline of leg and foot as points, in mm."""
-    points = [point for run in outline() for point in geometry.flatten(run)]
+    points = [point for run in outline() for point in geometry.flatten(run, 10)]
     return tuple((x * factor, y * factor) for x, y in points)
 
 
@@ -103,4 +103,4 @@ def _inner_lines(board: Board) -> None:
 
 def chain(points: tuple[Point, ...], factor: float) -> tuple[Point, ...]:
     """Return the smooth curve through landmarks as points, in mm."""
-    return tuple((x * factor, y * factor) for x, y in geometry.flatten(geometry.smooth(points)))
+    return tuple((x * factor, y * factor) for x, y in geometry.flatten(geometry.smooth(points), 10))

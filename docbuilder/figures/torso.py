@@ -25,8 +25,8 @@ INNER_THIGH: tuple[Point, ...] = ((9, 762), (4, 782), (1.2, 805), (0.3, 828), (0
 def skin_ring(factor: float) -> tuple[Point, ...]:
     """Return the closed outline as points, in mm; the thighs are closed below."""
     half = [
-        *geometry.flatten(geometry.smooth(FLANK)),
-        *geometry.flatten(geometry.smooth(INNER_THIGH)),
+        *geometry.flatten(geometry.smooth(FLANK), 10),
+        *geometry.flatten(geometry.smooth(INNER_THIGH), 10),
     ]
     ring = [*half, *((-x, y) for x, y in reversed(half))]
     return tuple((x * factor, y * factor) for x, y in ring)

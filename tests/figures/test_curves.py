@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from docbuilder.figures import geometry
@@ -23,12 +23,14 @@ def bernstein(p0, p1, p2, p3, steps):
     return t @ matrix @ np.array([p0, p1, p2, p3], float)
 
 
+@settings(deadline=None)
 @given(st.lists(POINT, min_size=2, max_size=8, unique=True))
 def test_a_smooth_curve_passes_through_its_points(points):
     ends = [segment[-2:] for segment in geometry.smooth(points)]
     assert ends == [tuple(point) for point in points]
 
 
+@settings(deadline=None)
 @given(st.lists(POINT, min_size=3, max_size=8, unique=True))
 def test_a_smooth_curve_has_no_kink(points):
     segments = geometry.smooth(points)
@@ -70,6 +72,7 @@ def test_rounded_corners_take_the_area_that_the_formula_says():
     assert round(geometry.area(ring) / 100, 2) == 24.79
 
 
+@settings(deadline=None)
 @given(st.lists(POINT, min_size=2, max_size=6, unique=True), COORDINATE)
 def test_mirroring_twice_is_nothing(points, axis):
     segments = geometry.smooth(points)
@@ -77,6 +80,7 @@ def test_mirroring_twice_is_nothing(points, axis):
     assert np.allclose(geometry.flatten(twice), geometry.flatten(segments))
 
 
+@settings(deadline=None)
 @given(st.lists(POINT, min_size=2, max_size=6, unique=True))
 def test_a_reversed_path_is_the_same_line(points):
     segments = geometry.smooth(points)
@@ -84,6 +88,7 @@ def test_a_reversed_path_is_the_same_line(points):
     assert np.allclose(back[::-1], geometry.flatten(segments))
 
 
+@settings(deadline=None)
 @given(st.lists(POINT, min_size=2, max_size=6, unique=True), POINT, st.floats(-360, 360))
 def test_turning_keeps_distances(points, centre, angle):
     before = geometry.flatten(geometry.smooth(points), 4)
@@ -96,6 +101,7 @@ def test_turning_by_ninety_degrees_goes_anticlockwise():
     assert np.allclose(geometry.turned((("M", 3.0, 1.0),), (1, 1), 90)[0][1:], (1, 3))
 
 
+@settings(deadline=None)
 @given(st.floats(0, 2 * math.pi), st.floats(0.05, 2.0))
 def test_inside_tells_in_from_out_of_a_circle(angle, reach):
     if 0.98 < reach < 1.02:

@@ -15,7 +15,7 @@ from docbuilder.figures.drawing import mirror
 from docbuilder.figures.placement import inset_scene, label_keys, placement_scene
 from docbuilder.model.prescription import Pads
 
-STATURES = [1000, 1200, 1500, 1650, 1900, 2100]
+STATURES = [1000, 1340, 1650, 2100]
 VIEWS = [
     ("tibial", "left", "above_first"),
     ("tibial", "right", "foot_arch"),
@@ -73,7 +73,7 @@ def test_every_stature_gives_a_sound_scene_or_a_clear_refusal(view, size):
             continue
         assert {item.key for item in scene.labels} == label_keys(*view)
         for path in scene.paths:
-            for x, y in geometry.flatten(path.segments, 6):
+            for x, y in geometry.flatten(path.segments, 3):
                 assert math.isfinite(x)
                 assert math.isfinite(y)
                 assert -0.01 <= x <= scene.width_mm + 0.01
