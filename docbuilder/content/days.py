@@ -10,13 +10,12 @@ from itertools import groupby
 from typing import Literal
 
 from docbuilder.content.job import Job
-from docbuilder.content.tokens import Fact, Prose
+from docbuilder.content.tokens import Fact, Prose, TemplateFault
 from docbuilder.document.blocks import (
     CalendarDay,
     CalendarGrid,
     CalendarMonth,
     Column,
-    Run,
     Runs,
     Table,
 )
@@ -27,6 +26,10 @@ __all__ = ["DAYS", "DiaryWeek"]
 CalendarMark = Literal["none", "session", "rest", "review", "pads", "battery", "call"]
 DIARY_ROW_MM = 9.5
 """Room to write by hand; 9 mm is the least."""
+
+_SHARES = (0.22, 0.11, 0.11, 0.13, 0.11, 0.12, 0.2)
+_LARGE_SHARES = (0.36, 0.12, 0.15, 0.1, 0.13, 0.14)
+"""Widths of the diary's columns; in large print the planned minutes stand by the week."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,36 +149,43 @@ def _word(job: Job, mark: CalendarMark) -> Prose:
 
 def diary_table(job: Job, week: DiaryWeek) -> Prose:
     """Return one week's rows, dated, with room to write."""
-    columns = (
+    large = job.rx.patient.large_print
+    heads = [
         # NOTE: Above the days of one week of the diary.
-        Column(job.runs(job.gettext("Week %(number)s", number=week.number)), 0.22),
-        Column(job.runs(job.gettext("Plan")), 0.11),
+        job.gettext("Week %(number)s", number=week.number),
+        # NOTE: Column of the diary: the minutes that are planned.
+        job.gettext("Plan"),
         # NOTE: Column of a diary: time of day.
-        Column(job.runs(job.gettext("Time")), 0.11),
+        job.gettext("Time"),
         # NOTE: Column of the diary: the number the unit shows for the current.
-        Column(job.runs(job.gettext("Strength")), 0.13),
+        job.gettext("Strength"),
         # NOTE: Column of the diary: how the skin looks afterwards.
-        Column(job.runs(job.gettext("Skin")), 0.11),
+        job.gettext("Skin"),
         # NOTE: Column of the diary: how much the problem bothered, 0 not at all, 10 worst.
-        Column(job.runs(job.gettext("Bother")), 0.12),
-        Column(job.runs(job.gettext("Notes")), 0.2),
+        job.gettext("Bother"),
+        job.gettext("Notes"),
+    ]
+    minutes = _planned_minutes(job)
+    if large:
+        heads[:2] = [Prose(f"{heads[0]} · {minutes}")]
+    shares = _LARGE_SHARES if large else _SHARES
+    columns = tuple(
+        Column(job.runs(head), share) for head, share in zip(heads, shares, strict=True)
     )
-    setting = job.plan.setting("session_minutes")
-    minutes: Runs = () if setting is None else _value(job, setting.settable)
+    empty: tuple[Runs, ...] = ((),) * 5
+    planned = () if large else (job.runs(minutes),)
     rows = tuple(
-        (_cell(job.day(session.day, "short").text), minutes, (), (), (), (), ())
-        for session in week.sessions
+        (job.runs(job.day(session.day, "short")), *planned, *empty) for session in week.sessions
     )
     table = Table(columns, rows, row_headers=True, min_row_mm=DIARY_ROW_MM)
     return job.store.block(table)
 
 
-def _value(job: Job, value: object) -> Runs:
-    return _cell(job.fact(value).text)
-
-
-def _cell(text: str) -> Runs:
-    return (Run(text),) if text else ()
+def _planned_minutes(job: Job) -> Fact:
+    setting = job.plan.setting("session_minutes")
+    if setting is None:
+        raise TemplateFault("the plan has no session length")
+    return job.fact(setting.settable)
 
 
 def week_box(job: Job, week: DiaryWeek) -> Prose:

@@ -464,3 +464,19 @@ def test_a_flagged_answer_that_no_finding_tells_stops_the_build():
     with pytest.raises(Refused) as caught:
         made("checklist", findings=())
     assert "reduced_sensation" in caught.value.issues[0].found
+
+
+def test_large_print_diary_keeps_every_session_and_the_minutes():
+    document = made("diary", large_print=True)
+    tables = [table for table in blocks_of(document.blocks, Table) if len(table.columns) == 6]
+    assert sum(len(table.rows) for table in tables) == 37
+    heads = ["".join(run.text for run in table.columns[0].header) for table in tables]
+    assert heads[0] == f"Week 1 · 25{NBSP}min"
+    assert sum(column.share for column in tables[0].columns) == pytest.approx(1.0)
+
+
+def test_column_shares_of_every_table_fill_the_width():
+    for kind in KINDS:
+        for table in blocks_of(plain(kind).blocks, Table):
+            assert sum(column.share for column in table.columns) == pytest.approx(1.0)
+            assert all(len(row) == len(table.columns) for row in table.rows)
