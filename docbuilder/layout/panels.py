@@ -6,7 +6,6 @@ from contextlib import nullcontext
 from dataclasses import dataclass
 
 from docbuilder.document.blocks import Panel, Run
-from docbuilder.document.scene import Tone
 from docbuilder.layout.boxes import Box, Room, Stack
 from docbuilder.layout.flow import Flow, MeasureAll
 from docbuilder.layout.geometry import Frame, start_x
@@ -16,6 +15,7 @@ from docbuilder.layout.rows import Cell, Row
 from docbuilder.layout.signs import octagon, warning_triangle
 from docbuilder.layout.structure import Element
 from docbuilder.layout.styles import RGB
+from docbuilder.layout.text_blocks import section_title
 
 __all__ = ["Dress", "PanelBox", "measure_panel"]
 
@@ -148,37 +148,37 @@ def _title(panel: Panel, width: float, flow: Flow, parent: Element) -> TextBox:
         round(flow.text_pt * 1.1, 1), bold=True, leading=1.25,
         tone="stop" if panel.kind == "stop" else "black",
     )  # fmt: skip
+    if _is_section(panel, parent):
+        return _finished(section_title(panel.title, width, style, parent.child("H2")), flow)
     title = TextBox(panel.title, width, style, parent.child("P"))
-    title.kind, title.keep_next, title.after = "title", True, flow.space(1.5)
+    title.kind = "title"
+    return _finished(title, flow)
+
+
+def _finished(title: TextBox, flow: Flow) -> TextBox:
+    title.keep_next, title.after = True, flow.space(1.5)
     return title
 
 
+def _is_section(panel: Panel, element: Element) -> bool:
+    """Tell whether a panel is a section of the document, to be found by its heading.
+
+    Stop and caution panels are, where they stand among the sections below the title.
+    """
+    around = element.parent
+    if panel.kind not in ("stop", "caution") or around is None or around.parent is not None:
+        return False
+    return any(isinstance(kid, Element) and kid.tag == "H1" for kid in around.kids)
+
+
 def _signed_head(panel: Panel, width: float, flow: Flow, parent: Element) -> Box:
-    size = flow.text_pt * 3.4 if panel.kind == "stop" else flow.text_pt * 2.2
-    word, word_size = None, round(flow.text_pt * 0.9, 1)
-    beside: list[Box] = []
-    if panel.sign_word:
-        runs = (Run(panel.sign_word),)
-        if panel.kind == "stop":
-            tried = TextBox(
-                runs, size, flow.style(word_size, bold=True, tone="white", align="centre"), None
-            )
-            if tried.line_count == 1 and tried.natural_width <= size * 0.84:
-                word = TextBox(runs, size, tried.style, parent.child("P"))
-        if word is None:
-            tone: Tone = "stop" if panel.kind == "stop" else "black"
-            style = flow.style(
-                round(flow.text_pt * (1.3 if panel.kind == "stop" else 1.1), 1),
-                bold=True, tone=tone, leading=1.2,
-            )  # fmt: skip
-            beside.append(TextBox(runs, 10_000, style, None))
+    size = flow.text_pt * (3.4 if panel.kind == "stop" else 2.2)
     gap = flow.space(2.5)
     room = width - size - gap
-    boxes: list[Box] = [
-        TextBox(old.runs, room, old.style, parent.child("P"))
-        for old in beside
-        if isinstance(old, TextBox)
-    ]
+    word = _word_in_sign(panel, size, flow, parent)
+    boxes: list[Box] = []
+    if panel.sign_word and word is None:
+        boxes.append(_word_beside_sign(panel, room, flow, parent))
     if panel.title:
         boxes.append(_title(panel, room, flow, parent))
     sign = _Sign(panel, size, flow, word)
@@ -188,3 +188,24 @@ def _signed_head(panel: Panel, width: float, flow: Flow, parent: Element) -> Box
     )  # fmt: skip
     head.keep_next, head.after = True, flow.space(2)
     return head
+
+
+def _word_in_sign(panel: Panel, size: float, flow: Flow, parent: Element) -> TextBox | None:
+    """Return the word for the octagon, if it fits inside."""
+    if panel.kind != "stop" or not panel.sign_word:
+        return None
+    style = flow.style(round(flow.text_pt * 0.9, 1), bold=True, tone="white", align="centre")
+    tried = TextBox((Run(panel.sign_word),), size, style, None)
+    if tried.line_count > 1 or tried.natural_width > size * 0.84:
+        return None
+    tried.element = parent.child("P")
+    return tried
+
+
+def _word_beside_sign(panel: Panel, room: float, flow: Flow, parent: Element) -> TextBox:
+    stop = panel.kind == "stop"
+    style = flow.style(
+        round(flow.text_pt * (1.3 if stop else 1.1), 1), bold=True, leading=1.2,
+        tone="stop" if stop else "black",
+    )  # fmt: skip
+    return TextBox((Run(panel.sign_word),), room, style, parent.child("P"))

@@ -165,7 +165,9 @@ def _boxes(
 
     small = max(flow.look.small_pt, 10.0)
     label = text(entry.label, flow.text_pt, False, 1.2, name)
-    value = text(isolated(entry.value), size, True, 1.15, body.child("Span") if body else None)
+    # The space keeps figure and unit two words for who listens.
+    shown = isolated(entry.value) + (" " if entry.unit else "")
+    value = text(shown, size, True, 1.15, body.child("Span") if body else None)
     unit = (
         text(
             isolated(entry.unit),

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from docbuilder.document.blocks import Heading, ListBlock, Paragraph, Run
+from docbuilder.document.blocks import Heading, ListBlock, Paragraph, Run, Runs
 from docbuilder.document.scene import Tone
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow, MeasureAll
 from docbuilder.layout.geometry import Frame
-from docbuilder.layout.lettering import TextBox
+from docbuilder.layout.lettering import TextBox, TextStyle
 from docbuilder.layout.outline import Bookmark
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.rows import Cell, Row
@@ -20,6 +20,7 @@ __all__ = [
     "measure_heading",
     "measure_list",
     "measure_paragraph",
+    "section_title",
 ]
 
 
@@ -52,6 +53,13 @@ def measure_heading(block: Heading, width: float, flow: Flow, parent: Element) -
     box.before = flow.space({1: 6, 2: 6, 3: 4}[block.level])
     box.after = flow.space({1: 3, 2: 2, 3: 1}[block.level])
     return [box]
+
+
+def section_title(runs: Runs, width: float, style: TextStyle, element: Element) -> HeadingBox:
+    """Return a section's heading in a style of its own, with its bookmark."""
+    box = HeadingBox(runs, width, style, element)
+    box.level, box.bookmark = 2, "".join(run.text for run in runs)
+    return box
 
 
 class DraftMark(Stack):

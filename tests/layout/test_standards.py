@@ -93,7 +93,9 @@ def test_the_outline_repeats_the_headings(composed):
     with pymupdf.open(stream=composed["en"].pdf) as pdf:
         outline = [(level, title) for level, title, _page in pdf.get_toc()]
     words = WORDS["en"]
-    assert outline == [(1, words["title"]), (2, words["word"]), (3, words["sign"])]
+    # The stop and the caution panel are sections too.
+    panels = [(2, words["title"])] * 2
+    assert outline == [(1, words["title"]), (2, words["word"]), (3, words["sign"]), *panels]
     with pymupdf.open(stream=composed["en-ar"].pdf) as pdf:
         titles = [title for _level, title, _page in pdf.get_toc()]
     assert titles == [words["title"], words["word"]]

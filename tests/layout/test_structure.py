@@ -63,7 +63,9 @@ def test_headings_lists_links_and_languages(tree):
     language, root = tree
     words = WORDS[language]
     assert [seen(node.text) for node in root.of("H1")] == [words["title"]]
-    assert [seen(node.text) for node in root.of("H2")] == [words["word"]]
+    assert [seen(node.text) for node in root.of("H2")] == [words["word"], *[words["title"]] * 2]
+    value, unit = root.of("L")[0].of("LBody")[0].kids[:2]
+    assert (value.text, unit.text) == ("200 ", "\u00b5s")
     assert [node.tag for node in root.of("L")[1].kids] == ["LI", "LI"]
     for item in root.of("LI"):
         assert {kid.tag for kid in item.kids} <= {"Lbl", "LBody"}
