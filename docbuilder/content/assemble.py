@@ -9,12 +9,14 @@ from typing import Any
 
 from jinja2 import TemplateError, TemplateNotFound, TemplateSyntaxError
 
-from docbuilder.content.checks import CHECKS
+from docbuilder.content.amounts import AMOUNTS
 from docbuilder.content.containers import CONTAINERS
 from docbuilder.content.days import DAYS
 from docbuilder.content.drawings import DRAWINGS
 from docbuilder.content.environment import TemplateEnvironment, make_environment
+from docbuilder.content.findings import FINDINGS
 from docbuilder.content.forms import FORMS
+from docbuilder.content.handover import HANDOVER
 from docbuilder.content.job import IssueInfo, Job
 from docbuilder.content.settings import SETTINGS
 from docbuilder.content.tokens import TemplateFault
@@ -144,7 +146,7 @@ _VALUES = (
     "text", "ltr", "phone", "email", "quantity", "minutes", "day", "days", "weekday", "count",
 )  # fmt: skip
 _PIECES: tuple[Mapping[str, Callable[..., Any]], ...] = (
-    CONTAINERS, FORMS, SETTINGS, DAYS, DRAWINGS, CHECKS,
+    CONTAINERS, FORMS, SETTINGS, DAYS, DRAWINGS, FINDINGS, AMOUNTS, HANDOVER,
 )  # fmt: skip
 
 

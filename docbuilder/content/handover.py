@@ -1,0 +1,102 @@
+"""What is handed over and asked again later: the pack, the call, the reviews."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from docbuilder.content.job import Job
+from docbuilder.content.tokens import Prose
+from docbuilder.document.blocks import Column, Runs, Table
+
+__all__ = ["HANDOVER"]
+
+REVIEW_ROW_MM = 6.5
+
+
+def pack_table(job: Job) -> Prose:
+    """Return what the pack holds: document, languages, pages, state of the translation."""
+    columns = (
+        Column(job.runs(job.gettext("Document")), 0.27),
+        Column(job.runs(job.gettext("Languages")), 0.31),
+        Column(job.runs(job.gettext("Pages")), 0.14),
+        # NOTE: Column: whether the translation has been reviewed.
+        Column(job.runs(job.gettext("Translation")), 0.28),
+    )
+    rows = []
+    for file in job.issue.pack:
+        state = job.gettext("Reviewed") if file.reviewed else job.gettext("**Awaits review**")
+        languages = job.listed([job.text(name).text for name in file.languages])
+        rows.append(
+            (
+                job.runs(document_name(job, file.kind)),
+                job.runs(languages),
+                job.runs(job.count(file.pages)),
+                job.runs(state),
+            )
+        )
+    return job.store.block(Table(columns, tuple(rows), row_headers=True, compact=True))
+
+
+def document_name(job: Job, kind: str) -> Prose:
+    """Return what a kind of document is called."""
+    words: dict[str, Callable[[], Prose]] = {
+        "handout": lambda: job.gettext("Handout"),
+        "consent": lambda: job.gettext("Consent form"),
+        "diary": lambda: job.gettext("Diary"),
+        "checklist": lambda: job.gettext("Checklist"),
+    }
+    return words[kind]()
+
+
+def call_table(job: Job) -> Prose:
+    """Return the questions of the one-week call with room for the answers."""
+    columns = (
+        Column(job.runs(job.gettext("Question")), 0.56),
+        Column(job.runs(job.gettext("Answer")), 0.44),
+    )
+    rows = tuple((job.runs(job.fact(item)), ()) for item in job.plan.follow_up.call_questions)
+    table = Table(columns, rows, row_headers=True, min_row_mm=REVIEW_ROW_MM, compact=True)
+    return job.store.block(table)
+
+
+def review_table(job: Job) -> Prose:
+    """Return the measures to compare: before, and at each review."""
+    reviews = job.plan.schedule.reviews[:3]
+    share = 0.55 / (len(reviews) + 1)
+    columns = (
+        Column(job.runs(job.gettext("Measure")), 0.45),
+        # NOTE: Column of the review table: the value before treatment.
+        Column(job.runs(job.gettext("Before")), share),
+        *(Column(job.runs(job.day(review, "medium")), share) for review in reviews),
+    )
+    empty: tuple[Runs, ...] = ((),) * (len(columns) - 1)
+    rows = tuple((job.runs(job.fact(m)), *empty) for m in job.plan.follow_up.review_measures)
+    table = Table(columns, rows, row_headers=True, min_row_mm=REVIEW_ROW_MM, compact=True)
+    return job.store.block(table)
+
+
+def site_name(job: Job) -> Prose:
+    """Return where the pads go, for the clinician, in a few words."""
+    rx = job.rx
+    arch = rx.tibial_variant == "foot_arch"
+    words: dict[tuple[str, str, bool], Callable[[], Prose]] = {
+        ("tibial", "left", False): lambda: job.pgettext("safety", "tibial, left leg"),
+        ("tibial", "right", False): lambda: job.pgettext("safety", "tibial, right leg"),
+        ("tibial", "both", False): lambda: job.pgettext("safety", "tibial, both legs"),
+        ("tibial", "left", True): lambda: job.pgettext("safety", "tibial, left leg and arch"),
+        ("tibial", "right", True): lambda: job.pgettext("safety", "tibial, right leg and arch"),
+        ("tibial", "both", True): lambda: job.pgettext("safety", "tibial, both legs and arches"),
+    }
+    if rx.placement == "lower_abdomen":
+        return job.pgettext("safety", "lower abdomen, both sides of the midline")
+    if rx.placement == "sacral":
+        return job.pgettext("safety", "sacral, both sides of the midline")
+    return words["tibial", rx.side, arch]()
+
+
+HANDOVER: dict[str, Callable[..., object]] = {
+    "pack_table": pack_table,
+    "call_table": call_table,
+    "review_table": review_table,
+    "site_name": site_name,
+}
