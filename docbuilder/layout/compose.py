@@ -121,10 +121,10 @@ def _plan(document: Document, air: float) -> _Plan:
     look = Look.of(document.text_pt, document.accent, air)
     sheet = Sheet.of(document.paper, document.binding_mm, document.rtl)
     flow = Flow(look, document.language, document.rtl, document.text_pt, sheet.height)
-    furnisher = Furnisher(document, sheet, flow)
+    file = PdfFile(document.language)
+    furnisher = Furnisher(document, sheet, flow, file.root)
     first, later = (furnisher.body(first=first).height for first in (True, False))
     flow = replace(flow, page_height=later)
-    file = PdfFile(document.language)
     boxes = measure_all(document.blocks, sheet.body_width, flow, file.root)
     return _Plan(sheet, furnisher, file, paginate(boxes, first, later))
 

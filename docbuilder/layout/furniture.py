@@ -1,7 +1,7 @@
 """What stands on every page outside the body: header, footer and marks.
 
-All of it is an artifact: a screen reader hears the document once, without the
-repeats. Start and end swap in right-to-left documents.
+All of it is an artifact but the review line on the first page: a screen reader hears
+the document once, without the repeats. Start and end swap in right-to-left documents.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame, Sheet, start_x
 from docbuilder.layout.lettering import Align, TextBox, isolated
 from docbuilder.layout.pen import Pen
+from docbuilder.layout.structure import Element
 
 __all__ = ["Furnisher"]
 
@@ -51,13 +52,13 @@ def _read_logo(data: bytes) -> _Logo:
 class Furnisher:
     """Draws the furniture and says which frame it leaves to the body."""
 
-    def __init__(self, document: Document, sheet: Sheet, flow: Flow) -> None:
+    def __init__(self, document: Document, sheet: Sheet, flow: Flow, root: Element) -> None:
         self.document, self.sheet, self.flow = document, sheet, flow
         self.words = document.furniture
         self.pt = flow.look.furniture_pt
         self.logo = _read_logo(document.logo) if document.logo else None
         self.code = CodeBox(self.words.document_id, _CODE_MM, None)
-        self.strips = self._strips()
+        self.strips = self._strips(root)
         self._logo_name = ""
 
     # What is left for the body
@@ -104,14 +105,12 @@ class Furnisher:
         boxes.append(self._text(_joined(self.words.clinic_contact), room))
         return boxes
 
-    def _strips(self) -> list[TextBox]:
+    def _strips(self, root: Element) -> list[TextBox]:
+        """Return the draft and review lines, which are read aloud once, before all else."""
         room = self.sheet.body_width - 20
         lines = [line for line in (self.words.draft_mark, self.words.review_line) if line]
-        size = max(self.pt + 1, 10.0)
-        return [
-            self._text(line, room, bold=True, tone="black", align="centre", size=size)
-            for line in lines
-        ]
+        style = self.flow.style(max(self.pt + 1, 10.0), bold=True, align="centre", leading=1.3)
+        return [TextBox((Run(line),), room, style, root.child("P")) for line in lines]
 
     def _footer_lines(self, page: str, pages: str) -> list[tuple[TextBox, TextBox]]:
         words, width = self.words, self._footer_width()
@@ -146,7 +145,11 @@ class Furnisher:
         with pen.artifact("Header"):
             top = self.sheet.height - self.sheet.top
             foot = self._first_header(pen, top) if page == 1 else self._header(pen, top)
-            self._draw_strips(pen, foot)
+            if page > 1:
+                self._draw_strips(pen, foot)
+        if page == 1:
+            with pen.furniture():
+                self._draw_strips(pen, foot)
         with pen.artifact("Footer"):
             self._footer(pen, str(page), str(pages))
 

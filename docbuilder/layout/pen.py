@@ -84,10 +84,18 @@ class Pen:
             f"/Artifact <</Type/Pagination/Subtype/{kind}>> BDC" if kind else "/Artifact BMC"
         )
         self._inside = "artifact"
-        self._furniture = bool(kind)
+        before = self._furniture
+        self._furniture = before or bool(kind)
         yield
-        self._inside, self._furniture = "", False
+        self._inside, self._furniture = "", before
         self.write("EMC")
+
+    @contextmanager
+    def furniture(self) -> Iterator[None]:
+        """Draw what stands outside the body and yet is read."""
+        self._furniture = True
+        yield
+        self._furniture = False
 
     # Shapes
 

@@ -18,6 +18,7 @@ from every_block import (
     runs,
 )
 from PIL import Image
+from structure_reader import read_structure
 
 from docbuilder.document.blocks import (
     Column,
@@ -137,6 +138,10 @@ def test_furniture_stands_on_every_page_and_the_code_on_the_first():
                 assert words in text, (words, number)
             left = min(word[0] for word in page.get_text("words"))
             assert left >= (19 + 10) * MM - 1
+    # The marks are read once, before all else.
+    root = read_structure(composed.pdf)
+    assert [kid.text for kid in root.kids[:2]] == ["DRAFT", "Awaits review"]
+    assert root.text.count("Awaits review") == 1
 
 
 @pytest.mark.parametrize("text_pt", [12.0, 14.0, 18.0])
