@@ -86,7 +86,9 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
         bold=block.role == "draft",
     )  # fmt: skip
     element = parent.child("P")
-    measure = min(width, flow.look.measure * max(1.0, size / flow.look.text_pt))
+    # Sources and legal lines are looked up, not read through: their lines may be longer.
+    share = 1.4 if block.role == "small" else max(1.0, size / flow.look.text_pt)
+    measure = min(width, flow.look.measure * share)
     if block.role == "draft":
         return [_draft(block, width, flow, parent)]
     box = TextBox(block.runs, width, style, element, measure=measure)
