@@ -35,6 +35,7 @@ from docbuilder.model.plan import SetupStep
 KINDS = ("handout", "consent", "diary", "checklist")
 GOLDEN = Path(__file__).parent / "golden"
 NBSP = "\u00a0"
+PHONE = "+44 20 7946 0958".replace(" ", NBSP)
 
 
 @cache
@@ -77,7 +78,7 @@ FACTS = {
         "Look at your skin with a mirror.", "Stop and call us if your skin burns.",
         "Never put a pad on your chest.", "Do not use the unit in the bath.", "cannot pass urine",
         "30 December 2026", "1 February 2027", "7 Dec 2026", "11 Jan 2027", "23 Feb 2027",
-        "Example Clinic", "+44\u00a020\u00a07946\u00a00958", "Mon to Fri, 8 to 17", "desk@example.org", "999",
+        "Example Clinic", PHONE, "Mon to Fri, 8 to 17", "desk@example.org", "999",
         "bank card",
     ],
     "consent": [
@@ -86,7 +87,7 @@ FACTS = {
         "37 sessions", "11 Jan 2027", "68 in 100", "We cannot know now", "does not list this use",
         "National guidance does not advise this.", "Other ways did not help", "turn red",
         "A pad can burn", "Your numb skin", "no treatment", "train your bladder",
-        "We stop if it harms you.", "+44\u00a020\u00a07946\u00a00958", "HAND-3X", "5f3c-a1", "REG-0001",
+        "We stop if it harms you.", PHONE, "HAND-3X", "5f3c-a1", "REG-0001",
         "if the place of the pads changes", "25 May 2027", "Jordan Placeholder", "Physiotherapist",
     ],
     "diary": ["Reach the shop and back", "Mon 30 Nov", "Fri 26 Feb", f"25{NBSP}min", "Week 13"],
@@ -241,6 +242,8 @@ def test_both_legs_say_that_a_lead_stays_on_one_leg():
     words = text("handout", side="both")
     assert "Put both pads of a lead on the same leg." in words
     assert "Plug the lead into channel" not in words
+    assert "both leads, four pads" in words
+    assert "its lead, two pads" not in words
 
 
 CONSENT_POINTS = {

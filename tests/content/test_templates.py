@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,8 +10,10 @@ from document_text import text_of
 from example_plans import ISSUE, example_plan
 from jinja2 import TemplateSyntaxError
 
+from docbuilder.content import assemble as assemble_module
 from docbuilder.content.assemble import assemble
 from docbuilder.content.environment import make_environment, template_folders
+from docbuilder.content.job import Job
 from docbuilder.errors import Refused
 from docbuilder.language.words import load_words
 from docbuilder.paths import shipped
@@ -94,7 +97,7 @@ def test_one_environment_serves_all_documents_of_a_clinic(tmp_path):
 
 def test_every_shipped_template_compiles():
     environment = make_environment(None)
-    names = environment.list_templates()
+    names = environment.list_templates(extensions=["j2"])
     assert len(names) >= 8
     for name in names:
         environment.get_template(name)
@@ -104,3 +107,13 @@ def test_bare_text_is_found_wherever_it_hides():
     environment = make_environment(None)
     with pytest.raises(TemplateSyntaxError, match="Hidden"):
         environment.from_string("{% if a %}\n{% for b in c %}Hidden{% endfor %}{% endif %}")
+
+
+def test_the_guide_for_template_authors_names_every_piece_and_no_other():
+    guide = (shipped("templates") / "README.md").read_text(encoding="utf-8")
+    told = set(re.findall(r"^\| `(\w+)", guide, re.MULTILINE))
+    context = assemble_module._context(
+        Job("handout", example_plan(), load_words("en", "GB"), ISSUE)
+    )
+    gettext = {"gettext", "ngettext", "pgettext", "npgettext"}
+    assert told == set(context) - gettext
