@@ -78,19 +78,18 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
     """Return the paragraph's box, in the measure that its size allows; none if it is empty."""
     if not any(run.text.strip() for run in block.runs):
         return []
+    if block.role == "draft":
+        return [_draft(block, width, flow, parent)]
     size = {
         "lead": flow.text_pt * 1.15, "small": min(flow.look.small_pt, flow.text_pt),
     }.get(block.role, flow.text_pt)  # fmt: skip
     style = flow.style(
         round(size, 1), tone="grey" if block.role == "small" else "black",
-        bold=block.role == "draft",
     )  # fmt: skip
     element = parent.child("P")
     # Sources and legal lines are looked up, not read through: their lines may be longer.
     share = 1.4 if block.role == "small" else max(1.0, size / flow.look.text_pt)
     measure = min(width, flow.look.measure * share)
-    if block.role == "draft":
-        return [_draft(block, width, flow, parent)]
     box = TextBox(block.runs, width, style, element, measure=measure)
     box.before = box.after = flow.space(2 if block.role != "small" else 1.5)
     box.keep_next = _leads_on(block, box)
