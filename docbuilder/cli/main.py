@@ -9,6 +9,7 @@ from __future__ import annotations
 import click
 
 from docbuilder import __version__
+from docbuilder.cli.batch import batch
 from docbuilder.cli.drawings import drawings
 from docbuilder.cli.knowledge import explain, languages, protocols
 from docbuilder.cli.options import Group
@@ -29,6 +30,7 @@ Examples:
   docbuilder new rx.yaml                   start a prescription with comments
   docbuilder check rx.yaml                 what would be refused, and why
   docbuilder build rx.yaml --out packs --clinic our-clinic
+  docbuilder batch tomorrow.csv --out packs --clinic our-clinic
   docbuilder explain rx.yaml settings.pulse_rate_hz
 Shell completion (bash): eval "$(_DOCBUILDER_COMPLETE=bash_source docbuilder)"
   zsh: eval "$(_DOCBUILDER_COMPLETE=zsh_source docbuilder)"
@@ -41,6 +43,7 @@ def main() -> None:
 
 
 for _command in (
-    build, check, demo, new, explain, protocols, languages, readability, drawings, translations,
+    build, batch, check, demo, new, explain, protocols, languages, readability, drawings,
+    translations,
 ):  # fmt: skip
     main.add_command(_command)

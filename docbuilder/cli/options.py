@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 import os
-import traceback
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -19,6 +18,7 @@ import click
 from docbuilder.cli.report import SCHEMA, print_issues
 from docbuilder.errors import DocbuilderError, ExitCode, InputFault, Issue, Place
 from docbuilder.inputs.yaml_file import shown_path
+from docbuilder.pack.bugs import TRACEBACK, bug_issue
 
 __all__ = [
     "CLINIC",
@@ -26,14 +26,11 @@ __all__ = [
     "JSON",
     "Command",
     "Group",
-    "bug_issue",
-    "bug_line",
     "call_fault",
     "out_option",
 ]
 
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
-_TRACEBACK = "DOCBUILDER_TRACEBACK"
 
 CLINIC = click.option(
     "--clinic",
@@ -60,18 +57,6 @@ def out_option(text: str, default: str | None = None) -> Callable[[Decorated], D
 def call_fault(file: str, name: str, found: str, allowed: str, hint: str) -> InputFault:
     """Return one fault of the call, ready to raise."""
     return InputFault([Issue(Place(file), name, found, allowed, hint)])
-
-
-def bug_line(error: BaseException) -> str:
-    """Tell a fault of ours by its kind and place, never by its text.
-
-    >>> bug_line(ValueError("a patient's name")).startswith("ValueError")
-    True
-    """
-    frames = traceback.extract_tb(error.__traceback__)
-    own = [frame for frame in frames if "docbuilder" in Path(frame.filename).parts]
-    where = f" at {Path(own[-1].filename).name}:{own[-1].lineno}" if own else ""
-    return f"{type(error).__name__}{where}"
 
 
 class Command(click.Command):
@@ -102,7 +87,7 @@ def _guarded(run: Any, ctx: click.Context, *, as_json: bool) -> Any:
     except OSError as error:
         code, issues = ExitCode.BAD_INPUT, (_disk(error),)
     except Exception as error:
-        if os.environ.get(_TRACEBACK):
+        if os.environ.get(TRACEBACK):
             raise
         code, issues = ExitCode.BROKEN, (bug_issue(error),)
     if as_json:
@@ -122,14 +107,3 @@ def _disk(error: OSError) -> Issue:
     found = (error.strerror or "a fault of the disk").lower()
     return Issue(Place(name), "file", found, "a place that can be read or written",
                  "check the path, its permissions and the disk")  # fmt: skip
-
-
-def bug_issue(error: Exception, place: str = "docbuilder") -> Issue:
-    """Return a fault of ours as an issue without any value of the input."""
-    return Issue(
-        Place(place),
-        "bug",
-        bug_line(error),
-        "a run without a fault of ours",
-        f"please report this line; {_TRACEBACK}=1 shows more, which may hold patient data",
-    )

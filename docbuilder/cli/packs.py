@@ -9,15 +9,16 @@ from pathlib import Path
 
 import click
 
-from docbuilder.cli.options import CLINIC, FILES, JSON, Command, bug_issue, call_fault, out_option
+from docbuilder.cli.options import CLINIC, FILES, JSON, Command, call_fault, out_option
 from docbuilder.cli.report import Outcome, Report, flags_of, refusal
 from docbuilder.errors import DocbuilderError, ExitCode
 from docbuilder.inputs.clinic import demo_clinic_folder
 from docbuilder.model.prescription import DOCUMENT_KINDS, DocumentKind
+from docbuilder.pack.bugs import bug_issue
 from docbuilder.pack.build import BuildOptions
 from docbuilder.pack.desk import Desk
 
-__all__ = ["build", "check", "chosen_documents", "demo"]
+__all__ = ["DOCUMENTS", "build", "check", "chosen_documents", "demo"]
 
 _MEANT_TO_BE_REFUSED = "-refused"
 _LANGUAGES = click.option(
@@ -27,7 +28,7 @@ _LANGUAGES = click.option(
     metavar="TAG",
     help="Patient papers in this language instead of the prescription's; repeatable.",
 )
-_DOCUMENTS = click.option(
+DOCUMENTS = click.option(
     "--documents",
     default="",
     metavar="KIND,...",
@@ -46,7 +47,7 @@ Examples:
 @FILES
 @out_option("Where the pack folders go.")
 @_LANGUAGES
-@_DOCUMENTS
+@DOCUMENTS
 @click.option("--replace", is_flag=True, help="Build anew in the place of an existing pack.")
 @click.option(
     "--draft",
@@ -101,7 +102,7 @@ Examples:
 )
 @FILES
 @_LANGUAGES
-@_DOCUMENTS
+@DOCUMENTS
 @CLINIC
 @JSON
 def check(

@@ -2,23 +2,49 @@
 
 from __future__ import annotations
 
+import codecs
 from pathlib import Path
 
 import click
 
-from docbuilder.cli.options import Command, call_fault
+from docbuilder.cli.options import CLINIC, Command, call_fault
+from docbuilder.inputs.batch_columns import csv_columns
+from docbuilder.inputs.clinic import read_clinic
+from docbuilder.inputs.knowledge import read_knowledge
 from docbuilder.paths import data_folder
 
 __all__ = ["new"]
 
 
-@click.command(cls=Command, epilog="Example: docbuilder new rx.yaml")
+@click.command(
+    cls=Command,
+    epilog="""\b
+Examples:
+  docbuilder new rx.yaml
+  docbuilder new --csv tomorrow.csv        a list for `docbuilder batch`""",
+)
 @click.argument("target", metavar="FILE", type=click.Path(path_type=Path))
-def new(target: Path) -> None:
+@click.option("--csv", "as_csv", is_flag=True, help="The column names of a list, and their use.")
+@CLINIC
+def new(target: Path, as_csv: bool, clinic_folder: Path | None) -> None:
     """Write a commented starter prescription to FILE, to fill in."""
+    if not as_csv:
+        _write_new(target, data_folder("starter.yaml").read_bytes())
+        click.echo(f"{target}: written; fill it in, then: docbuilder check {target}")
+        return
+    knowledge = read_knowledge(read_clinic(clinic_folder))
+    columns = csv_columns([rule.code for rule in knowledge.screening])
+    # The mark at the front tells spreadsheets that names are in UTF-8.
+    _write_new(target, codecs.BOM_UTF8 + ",".join(columns).encode() + b"\r\n")
+    for name, holds in columns.items():
+        click.echo(f"{name:42}{holds}")
+    click.echo(f"{target}: written; a row a patient, then: docbuilder batch {target} --out packs")
+
+
+def _write_new(target: Path, data: bytes) -> None:
     try:
         with target.open("xb") as stream:
-            stream.write(data_folder("starter.yaml").read_bytes())
+            stream.write(data)
     except FileExistsError:
         raise call_fault(
             str(target),
@@ -35,4 +61,3 @@ def new(target: Path) -> None:
             "a place where you may write",
             "choose another folder",
         ) from None
-    click.echo(f"{target}: written; fill it in, then: docbuilder check {target}")

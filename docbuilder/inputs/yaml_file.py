@@ -26,7 +26,7 @@ from docbuilder.errors import InputFault, Issue, Place
 
 __all__ = [
     "ListNode", "MapNode", "MAX_BYTES", "MAX_DEPTH", "MAX_NODES", "Node", "ScalarNode",
-    "YamlFile", "parse_yaml", "read_bytes", "read_yaml", "shown", "shown_path",
+    "YamlFile", "decode", "parse_yaml", "read_bytes", "read_yaml", "shown", "shown_path",
 ]  # fmt: skip
 
 MAX_BYTES = 1_000_000
@@ -98,7 +98,7 @@ def parse_yaml(data: bytes, name: str, *, as_json: bool = False) -> YamlFile:
     """
     if len(data) > MAX_BYTES:
         _refuse_size(name, len(data))
-    text = _decode(data, name)
+    text = decode(data, name)
     if as_json:
         _check_json(text, name)
         text = text.replace("\t", " ")  # the one white space of JSON that YAML minds
@@ -164,7 +164,12 @@ def _refuse_size(name: str, size: int, max_bytes: int = MAX_BYTES) -> NoReturn:
     _fail(name, 0, f"{size} bytes", f"at most {max_bytes} bytes", "check that it is the right file")
 
 
-def _decode(data: bytes, name: str) -> str:
+def decode(data: bytes, name: str) -> str:
+    """Return *data* as text of printable characters, without a byte-order mark.
+
+    Raises:
+        InputFault: Not UTF-8, or with a character that no editor shows.
+    """
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         _fail(name, 0, "UTF-16 text", "UTF-8 text", "save the file again as UTF-8")
     if b"\x00" in data:

@@ -12,8 +12,9 @@ from docbuilder.clinical.plan import make_plan
 from docbuilder.content.environment import make_environment
 from docbuilder.inputs.clinic import CLINIC_FILE, OVERRIDES, read_clinic
 from docbuilder.inputs.knowledge import read_knowledge
-from docbuilder.inputs.prescription import read_prescription
+from docbuilder.inputs.prescription import prescription_from
 from docbuilder.inputs.unit import find_unit, known_units
+from docbuilder.inputs.yaml_file import YamlFile, read_yaml
 from docbuilder.language.registry import known_languages
 from docbuilder.model.plan import Plan
 from docbuilder.pack.build import BuildOptions, Pack, identify, make_pack, pack_languages
@@ -56,15 +57,15 @@ class Desk:
         self.templates = make_environment(self.clinic.folder)
         self._catalogue_digests: dict[str, str] = {}
 
-    def plan(self, source: Path) -> Plan:
-        """Read and compute one prescription.
+    def plan(self, source: Path | YamlFile) -> Plan:
+        """Read and compute one prescription: a file, or one that has been read already.
 
         Raises:
             InputFault: The file is at fault.
             Refused: It reads well, yet must not be built as it stands.
         """
-        prescription = read_prescription(
-            source,
+        prescription = prescription_from(
+            source if isinstance(source, YamlFile) else read_yaml(source),
             known_indications=self.knowledge.indications,
             known_devices=known_units(self.clinic),
             known_languages=[language.tag for language in known_languages()],
@@ -73,7 +74,7 @@ class Desk:
         unit = find_unit(prescription.device, self.clinic, prescription.place("device"))
         return make_plan(prescription, self.clinic, unit, self.knowledge)
 
-    def prepare(self, source: Path, options: BuildOptions) -> Prepared:
+    def prepare(self, source: Path | YamlFile, options: BuildOptions) -> Prepared:
         """Read and compute one prescription, and say which pack it will be.
 
         Raises:
@@ -138,6 +139,15 @@ class Desk:
             "docbuilder": __version__,
             **self._shared_inputs,
         }
+
+    @cached_property
+    def state(self) -> str:
+        """Digest of everything here but the prescription: another one, another desk."""
+        units = [file_digest(path) for _, path in sorted(known_units(self.clinic).items())]
+        tags = "".join(self._catalogues(language.tag) for language in known_languages())
+        shared = sorted(self._shared_inputs.items())
+        parts = (__version__, self.knowledge.digest, tags, *units, *(f"{k}={v}" for k, v in shared))
+        return hashlib.sha256("\0".join(parts).encode()).hexdigest()
 
     def _catalogues(self, tag: str) -> str:
         if tag not in self._catalogue_digests:

@@ -16,13 +16,15 @@ import os
 import platform
 import shutil
 import time
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.inputs.yaml_file import shown_path
 
-__all__ = ["clear_leftovers", "refuse_taken", "write_file", "write_folder"]
+__all__ = ["clear_leftovers", "refuse_taken", "whole_file", "write_file", "write_folder"]
 
 _ASIDE = ".unfinished-"
 _OLD = ".replaced-"
@@ -65,23 +67,38 @@ def write_file(target: Path, data: bytes) -> None:
     Raises:
         InputFault: The disk refuses.
     """
+    with whole_file(target) as stream:
+        stream.write(data)
+
+
+@contextmanager
+def whole_file(target: Path) -> Iterator[BinaryIO]:
+    """Open a file that stands at *target* only when the block has ended well.
+
+    Raises:
+        InputFault: The disk refuses.
+    """
     aside = _hidden(_ASIDE, target)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        _write(aside, data)
+        with aside.open("xb") as stream:
+            yield stream
+            stream.flush()
+            os.fsync(stream.fileno())
         aside.replace(target)
         _sync(target.parent)
     except OSError as error:
-        aside.unlink(missing_ok=True)
         raise _fault(target, error) from error
+    finally:
+        aside.unlink(missing_ok=True)
 
 
-def refuse_taken(target: Path, replace: bool) -> None:
+def refuse_taken(target: Path, replace: bool, *, file: bool = False) -> None:
     """Refuse a place where nothing can be put, before any page is made for it.
 
     Raises:
-        InputFault: A pack stands there, unless *replace*; a file, in any case; the
-            folder above it is no folder, or not ours to write in.
+        InputFault: A pack stands there, unless *replace*; a file, unless *file* is
+            what shall be written; the folder above it is no folder, or not ours.
     """
     found = ""
     try:
@@ -92,7 +109,7 @@ def refuse_taken(target: Path, replace: bool) -> None:
             raise PermissionError(errno.EACCES, "")
         if target.is_dir():
             found = "" if replace else "a pack that is already there"
-        elif target.exists() or target.is_symlink():
+        elif not file and (target.exists() or target.is_symlink()):
             found = "a file in the way"
     except OSError as error:
         raise _fault(target, error) from error

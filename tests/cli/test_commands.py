@@ -13,10 +13,10 @@ import pytest
 from click.testing import CliRunner, Result
 
 from docbuilder.cli.main import main
-from docbuilder.cli.options import bug_line
 from docbuilder.errors import ExitCode
 from docbuilder.inputs.clinic import demo_clinic_folder
 from docbuilder.language.registry import known_languages
+from docbuilder.pack.bugs import bug_line
 
 DEMO = demo_clinic_folder() / "prescriptions"
 GOOD = DEMO / "urgency-tibial-en.yaml"
