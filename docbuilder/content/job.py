@@ -117,8 +117,10 @@ class Job:
         return self.store.fact(self.words.quantity(value))
 
     def minutes(self, value: int) -> Fact:
-        """So many minutes."""
-        return self.quantity(Quantity(Decimal(value), "min"))
+        """So many minutes, spelled out as running text says it."""
+        # NOTE: Stands inside a sentence: "Each session lasts 30 minutes."
+        spelled = self.words.ngettext("%(num)s minute", "%(num)s minutes", value, num=value)
+        return self.store.fact(spelled)
 
     def day(self, value: date, style: str = "long") -> Fact:
         """A date: "full" with its weekday, "long", "medium" or "short"."""

@@ -199,11 +199,11 @@ def _now_set(job: Job, parameter: str) -> Prose:
 
 
 def session_length(job: Job) -> Fact:
-    """Return how long a session lasts, as the unit's timer is set."""
+    """Return how long a session lasts, as the unit's timer is set, in words."""
     setting = job.plan.setting("session_minutes")
-    if setting is None:
+    if setting is None or not isinstance(setting.settable, Quantity):
         raise TemplateFault("the plan has no session length")
-    return value_fact(job, setting, setting.settable)
+    return job.minutes(int(setting.settable.value))
 
 
 def channel_number(job: Job) -> Fact:

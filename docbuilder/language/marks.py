@@ -38,9 +38,9 @@ _ENDINGS = {
     "full stop": ".。।۔．", "question mark": "?؟？", "exclamation mark": "!！",
     "colon": ":：", "comma": ",،，、", "semicolon": ";؛；", "ellipsis": "…",
 }  # fmt: skip
-_TRAILERS = "*_ \n\u00a0\u2069\u200e\u200f\u061c)）]”\"»’'」』"
+_TRAILERS = "*_ \n\u00a0\u2069\u200e\u200f\u061c)）]”“\"»’'」』"
 _LENGTH_RANGE = {"zh-Hans": (0.12, 0.9), "ko": (0.25, 1.3)}
-_SENTENCE_END = re.compile(r"(?<=[.!?؟।۔])[*_)”\"»]*\s+(?![a-z])|(?<=[。！？])|\n+")
+_SENTENCE_END = re.compile(r"(?<=[.!?؟।۔])[*_)”“\"»]*\s+(?![a-z])|(?<=[。！？])|\n+")
 
 
 def placeholders_in(text: str) -> Counter[str]:

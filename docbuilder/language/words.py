@@ -17,8 +17,8 @@ from typing import Literal
 
 from docbuilder.errors import Issue, Place, Refused
 from docbuilder.language.catalogue import Entry, Key, load_catalogue
-from docbuilder.language.formats import Formats, Paper, paper_for
-from docbuilder.language.isolates import has_rtl, isolate, isolate_ltr
+from docbuilder.language.formats import UNIT_SYMBOLS, Formats, Paper, paper_for
+from docbuilder.language.isolates import has_rtl, isolate, isolate_amounts, isolate_ltr
 from docbuilder.language.registry import Language, find_language
 from docbuilder.language.review import (
     ReviewCount,
@@ -33,6 +33,11 @@ __all__ = ["SOURCE_TAG", "Words", "load_words"]
 
 SOURCE_TAG = "en"
 _plural_rule = lru_cache(maxsize=64)(c2py)
+
+
+@lru_cache(maxsize=4096)
+def _with_amounts(text: str) -> str:
+    return isolate_amounts(text, UNIT_SYMBOLS.values())
 
 
 class Words(Formats):
@@ -141,7 +146,7 @@ class Words(Formats):
         entry = self.entries.get(key)
         if entry is not None and bool(plural) == bool(entry.plural):
             form = _plural_rule(entry.plural_rule)(abs(count)) if plural else 0
-            return entry.texts[form]
+            return _with_amounts(entry.texts[form]) if self.rtl else entry.texts[form]
         if self.tag != SOURCE_TAG and key not in self.missing:
             self.missing.append(key)
         return plural if plural and count != 1 else msgid
