@@ -20,17 +20,18 @@ _WANTED = ("es", "ar")
 
 @lru_cache(maxsize=1)
 def complete_tags() -> tuple[str, ...]:
-    """Return English, and Spanish and Arabic once their catalogues are complete."""
+    """Return English, and Spanish and Arabic once their catalogues are about complete.
+
+    A sentence that was added since fails the tests rather than taking the language out.
+    """
     template = current_template()
-    files = {tag: catalogue_paths(tag)[0][0] for tag in _WANTED}
-    return (
-        "en",
-        *(
-            tag
-            for tag, path in files.items()
-            if path.is_file() and count_catalogue(read_catalogue(path, tag), template).complete
-        ),
-    )
+    tags = ["en"]
+    for tag in _WANTED:
+        path = catalogue_paths(tag)[0][0]
+        count = count_catalogue(read_catalogue(path, tag), template)
+        if count.translated > 0.9 * count.total:
+            tags.append(tag)
+    return tuple(tags)
 
 
 @lru_cache(maxsize=1)
