@@ -5,7 +5,7 @@ expressions of section 8.2, example 7 (which Unicode's test file assumes too).
 `breaks(text)` puts our tailoring on top:
 
 * no break after a soft hyphen: nothing is hyphenated;
-* no break between Hangul syllables: Korean ends lines at spaces.
+* no break beside Hangul without a space: Korean ends lines at spaces.
 
 A dictionary language (Thai, Khmer, Lao, Burmese) breaks at U+200B only.
 
@@ -79,12 +79,20 @@ def breaks(text: str) -> tuple[Break, ...]:
         if place.forced
         or not (
             text[place.position - 1] == "\u00ad"
-            or (
-                _CLASSES[text[place.position]] in _KOREAN
-                and _CLASSES[text[place.position - 1]] in _KOREAN
-            )
+            or _inside_korean_word(text, place.position)
         )
     )
+
+
+def _inside_korean_word(text: str, position: int) -> bool:
+    """Tell whether a break would part a Korean word: no space, and Hangul on either side.
+
+    Figures, Latin names and brackets belong to the particle that follows: "2027년", "패드 2를".
+    """
+    before, after = text[position - 1], text[position]
+    if before in " \u200b\t":
+        return False
+    return _CLASSES[before] in _KOREAN or _CLASSES[after] in _KOREAN
 
 
 def line_breaks(text: str) -> tuple[Break, ...]:

@@ -33,3 +33,9 @@ def test_every_case_of_line_break_test() -> None:
 def test_table_is_what_the_generator_makes() -> None:
     source = make_linebreak_table.table_source(UNICODE)
     assert source == Path(linebreak_table.__file__).read_text(encoding="utf-8")
+
+
+def test_korean_words_stay_whole_whatever_they_hold():
+    text = "패드 2를 2027년 1월에 (안내문)을 A+와"
+    places = {place.position for place in breaks(text)}
+    assert places == {position + 1 for position, char in enumerate(text) if char == " "}
