@@ -35,7 +35,7 @@ def test_table_is_what_the_generator_makes() -> None:
     assert source == Path(linebreak_table.__file__).read_text(encoding="utf-8")
 
 
-def test_korean_words_stay_whole_whatever_they_hold():
+def test_korean_words_stay_whole_whatever_they_hold() -> None:
     text = "패드 2를 2027년 1월에 (안내문)을 A+와"
-    places = {place.position for place in breaks(text)}
+    places = {place.position for place in linebreak.breaks(text)}
     assert places == {position + 1 for position, char in enumerate(text) if char == " "}
