@@ -142,7 +142,9 @@ def build_many(
                 yield _outcome(future, job)
     except BrokenExecutor:
         # The pool is gone: no job can be sent any more. What was not done can be resumed.
-        for job in (*waiting.values(), *sending, *jobs):
+        for future, job in waiting.items():
+            yield _outcome(future, job) if future.done() else _lost(job)
+        for job in (*sending, *jobs):
             yield _lost(job)
     finally:
         for future in waiting:
