@@ -10,7 +10,7 @@ from docbuilder.layout.boxes import Box, Room, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame
 from docbuilder.layout.labels import Leader, place_labels
-from docbuilder.layout.lettering import Align, TextBox, TextStyle
+from docbuilder.layout.lettering import Align, TextBox, TextStyle, least_width
 from docbuilder.layout.pen import Pen, circle
 from docbuilder.layout.structure import Element
 
@@ -105,13 +105,25 @@ class SceneBox(Box):
     def _inline(self, pen: Pen, label: Label, x: float, top: float) -> None:
         size = label.size_pt or label_pt(self.flow)
         style = self.flow.style(size, align="centre", leading=1.1)
-        wide = TextBox((Run(label.text),), 10_000, style, None)
-        box = TextBox((Run(label.text),), wide.natural_width + 1, style, None)
+        runs = (Run(label.text),)
+        room = max(least_width(runs, style), self._room(label, size))
+        wide = TextBox(runs, 10_000, style, None)
+        box = TextBox(runs, min(wide.natural_width, room) + 1, style, None)
         px, py = self.at(label.at, x, top)
-        frame = Frame(
-            px - box.width / 2, py - box.height / 2, px + box.width / 2, py + box.height / 2
-        )
+        py += wide.height / 2  # the first line at the point; more lines below it
+        frame = Frame(px - box.width / 2, py - box.height, px + box.width / 2, py)
         box.place_centred(pen, frame)
+
+    def _room(self, label: Label, size: float) -> float:
+        """Return how wide an inline label may be beside the others on its line, in points."""
+        beside = [
+            abs(other.at[0] - label.at[0]) * self.scale - size
+            for other in self.scene.labels
+            if other is not label and other.inline and other.text
+            and abs(other.at[1] - label.at[1]) * self.scale < 2 * size
+            and other.at[0] != label.at[0]
+        ]  # fmt: skip
+        return min(beside, default=10_000.0)
 
 
 class FigureBox(Box):
