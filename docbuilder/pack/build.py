@@ -18,7 +18,7 @@ from docbuilder.content.job import IssueInfo, PackFile
 from docbuilder.document.blocks import Document
 from docbuilder.errors import Issue, Refused
 from docbuilder.language.registry import find_language
-from docbuilder.language.review import ReviewCount, read_signatures, review_files, review_state
+from docbuilder.language.review import ReviewCount, review_state
 from docbuilder.language.words import SOURCE_TAG, Words, load_words
 from docbuilder.layout.compose import compose
 from docbuilder.model.plan import Plan
@@ -72,6 +72,7 @@ class _Maker:
     inputs: Mapping[str, str]
     templates: TemplateEnvironment
     issues: list[Issue] = field(default_factory=list)
+    _signed: dict[str, bool] = field(default_factory=dict)
 
     def make(self, order: _Order, others: tuple[BuiltFile, ...] = ()) -> BuiltFile | None:
         """Return one document's file, or None when it was refused (the faults are kept)."""
@@ -83,7 +84,7 @@ class _Maker:
         except Refused as refusal:
             self.issues += refusal.issues
             return None
-        counts = [self._review(one) for one in words if one.tag != SOURCE_TAG]
+        counts = [count for one in words if (count := one.review()) is not None]
         return BuiltFile(
             file_name(self.pack, order.kind, order.languages),
             composed.pdf,
@@ -101,7 +102,7 @@ class _Maker:
     def _assemble(
         self, kind: DocumentKind, words: Words, identity: str, others: tuple[BuiltFile, ...]
     ) -> Document:
-        """Write one document; a second time with the review line when it needs one."""
+        """Write one document in one language."""
         info = IssueInfo(
             document_id=identity,
             version_date=self.plan.prescription.prescribed_on,
@@ -121,20 +122,15 @@ class _Maker:
         """Say whether every message of the language is signed as it stands.
 
         The line on the page must not depend on which messages the page happens to use,
-        so the whole catalogue is asked.
+        so the whole catalogue is asked, once a language.
         """
-        return self._count(words, words.entries).complete
-
-    def _review(self, words: Words) -> ReviewCount:
-        return self._count(words, words.used)
-
-    def _count(self, words: Words, keys: object) -> ReviewCount:
-        signatures = [
-            signature
-            for path in review_files(words.tag, self.plan.clinic.folder)
-            for signature in read_signatures(path)
-        ]
-        return review_state(words.entries, signatures, keys)  # type: ignore[arg-type]
+        if words.tag not in self._signed:
+            # Without a signature nothing is signed: no need to digest every message.
+            self._signed[words.tag] = (
+                bool(words.signatures)
+                and review_state(words.entries, words.signatures, words.entries).complete
+            )
+        return self._signed[words.tag]
 
     def _join(self, documents: list[Document]) -> Document:
         if len(documents) == 1:
