@@ -21,8 +21,9 @@ from docbuilder.clinical.figure_book import (
 from docbuilder.clinical.output import DEFINITION, PulseTrain
 from docbuilder.clinical.resolver import TOLERANCE
 from docbuilder.clinical.schedule import CALL_AFTER_DAYS, REVIEW_AFTER_WEEKS
+from docbuilder.clinical.sentence_sources import enter_aids, enter_sentences
 from docbuilder.clinical.supplies import pad_days
-from docbuilder.model.knowledge import Protocol, Range
+from docbuilder.model.knowledge import Knowledge, Protocol, Range
 from docbuilder.model.message import Quantity
 from docbuilder.model.plan import Figure, Plan, Setting, Source
 from docbuilder.model.unit import number_text
@@ -33,9 +34,10 @@ PRACTICE = Source("common practice, no source")
 
 
 def figures_of(
-    plan: Plan, protocol: Protocol, train: PulseTrain, origins: dict[str, str]
-) -> dict[str, Figure]:
-    """Return a `Figure` for each number of *plan*.
+    plan: Plan, knowledge: Knowledge, protocol: Protocol, train: PulseTrain,
+    origins: dict[str, str],
+) -> dict[str, Figure]:  # fmt: skip
+    """Return a `Figure` for each number of *plan*, and for each sentence that may hold one.
 
     *origins* says for schedule and pads where the value was taken from.
     """
@@ -50,6 +52,8 @@ def figures_of(
     _schedule(book, plan, protocol, origins)
     _dates(book, plan)
     _supplies(book, plan)
+    enter_aids(book, plan, knowledge)
+    enter_sentences(book, plan, knowledge, protocol)
     return book.figures
 
 

@@ -53,6 +53,8 @@ def enter_unit(book: Book, plan: Plan) -> None:
     book.enter("unit.ramp_s", Quantity(unit.ramp_s, "s"), profile, source)
     book.enter("unit.battery.count", unit.battery.count, profile, source)
     for number, step in enumerate(plan.steps, start=1):
+        shows = "what the display shows after the step, from the profile"
+        book.enter(f"steps.{number}.shows", step.shows, shows, source)
         if step.action == "strength":
             continue
         how = f"presses of {step.key}, counted from power-on through the profile"

@@ -75,7 +75,7 @@ def make_plan(prescription: Prescription, clinic: Clinic, unit: Unit, knowledge:
         rx, clinic, unit, knowledge, case, screened, noticed, protocol, settled, schedule, output
     )
     origins = _origins(rx)
-    return replace(plan, figures=figures_of(plan, protocol, output.train, origins))
+    return replace(plan, figures=figures_of(plan, knowledge, protocol, output.train, origins))
 
 
 @dataclass(frozen=True, slots=True)
