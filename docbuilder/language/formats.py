@@ -6,6 +6,7 @@ leave keys in others, and the patient must match the letters on the unit's displ
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date as Date  # noqa: N812 - a method is called date
 from datetime import time
@@ -29,6 +30,7 @@ __all__ = [
 
 Paper = Literal["A4", "Letter"]
 DateStyle = Literal["full", "long", "medium", "short"]
+NameWidth = Literal["wide", "abbreviated", "short", "narrow"]
 
 UNIT_SYMBOLS: dict[UnitSymbol, str] = {
     "us": "\u00b5s", "Hz": "Hz", "mA": "mA", "min": "min", "h": "h", "s": "s", "mm": "mm",
@@ -44,6 +46,8 @@ _LETTER = frozenset({
 """Territories on US Letter paper: CLDR 48 supplemental measurementData, paperSize."""
 
 _NARROW, _NBSP = "\u202f", "\u00a0"
+_BESIDE_FIGURE = re.compile(r"(?<=\d) | (?=\d)")
+"""Day and year do not part from the month at the end of a line."""
 
 
 def paper_for(territory: str) -> Paper:
@@ -168,7 +172,7 @@ class Formats:
             text = format_date(day, "long", self.locale)
         else:
             text = self._by_skeleton(day, style)
-        return self._finish(text)
+        return self._finish(_BESIDE_FIGURE.sub(_NBSP, text))
 
     def _by_skeleton(self, day: Date, style: DateStyle) -> str:
         short, spelt = ("MMMEd", "MMMMEd") if style == "short" else ("yMMMd", "yMMMMd")
@@ -182,11 +186,11 @@ class Formats:
         text = self._finish(str(format_skeleton("yMMMM", month, locale=self.locale)))
         return text[:1].upper() + text[1:]
 
-    def weekday(self, weekday: int, width: Literal["wide", "abbreviated"] = "wide") -> str:
+    def weekday(self, weekday: int, width: NameWidth = "wide") -> str:
         """Return the name of a day, 0 Monday ... 6 Sunday, as it stands alone."""
         return str(get_day_names(width, "stand-alone", self.locale)[weekday])
 
-    def weekday_names(self, width: Literal["wide", "abbreviated"] = "wide") -> tuple[str, ...]:
+    def weekday_names(self, width: NameWidth = "wide") -> tuple[str, ...]:
         """Return the seven day names from the territory's first day of the week."""
         return tuple(self.weekday((self.first_weekday + i) % 7, width) for i in range(7))
 

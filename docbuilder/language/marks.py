@@ -158,7 +158,7 @@ def check_spaces(pair: Pair) -> Iterator[Fault]:
             yield Fault("white space at one end", "as in the source")
     if "  " in pair.text and "  " not in pair.source:
         yield Fault("a doubled space", "one space")
-    if pair.language.tag == "fr" and re.search(r" [:;!?»%]|« ", pair.text):
+    if pair.language.tag == "fr" and re.search(r" (?:[:;!?»]|%(?!\())|« ", pair.text):
         yield Fault("a plain space at : ; ! ? % « »", "a no-break space (U+00A0)")
 
 

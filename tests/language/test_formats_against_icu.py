@@ -38,9 +38,10 @@ CLDR_47_TO_48 = {
 
 
 def plain(text):
+    text = without_isolates(text).replace("\u202f", " ").replace("\u00a0", " ")
     for old, new in CLDR_47_TO_48.items():
         text = text.replace(old, new)
-    return without_isolates(text).replace("\u202f", " ").replace("\u00a0", " ")
+    return text
 
 
 def icu(pattern, words, **values):

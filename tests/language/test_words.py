@@ -174,7 +174,7 @@ def test_values_are_formatted_by_their_type():
             ("d", Decimal("0.144")),
         ),
     )
-    assert words.text(message) == "Ada, 5 janvier 2027: 2,5\u00a0mA, 1234, 0,144"
+    assert words.text(message) == "Ada, 5\u00a0janvier\u00a02027: 2,5\u00a0mA, 1234, 0,144"
 
 
 def test_values_can_be_escaped_so_that_none_is_markup():
