@@ -7,13 +7,11 @@ from pathlib import Path
 
 import pymupdf
 import pytest
-
 from built_packs import DEMOS, made, makeable
 
 FURNITURE_MM = 22.0
 """Head and foot of a page: page x of y, version, ids; no figures of the plan."""
 NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-UNIT_KEYS = re.compile(r"\b[A-Z]+[+-]?\b")
 
 
 def numbers_of(data: bytes) -> dict[str, str]:
@@ -22,7 +20,7 @@ def numbers_of(data: bytes) -> dict[str, str]:
     with pymupdf.open(stream=data) as document:
         for page in document:
             band = FURNITURE_MM * 72 / 25.4
-            body = page.rect + (0, band, 0, -band)
+            body = pymupdf.Rect(0, band, page.rect.width, page.rect.height - band)
             for line in page.get_text("text", clip=body).splitlines():
                 for number in NUMBER.findall(line):
                     found.setdefault(number, line)
