@@ -105,12 +105,15 @@ def page_break(job: Job) -> Prose:
     return job.store.block(PageBreak())
 
 
-def steps(job: Job, *, caller: Caller) -> Prose:
-    """Number its lines as steps, one a line; a picture() in a line stands beside its step."""
+def steps(job: Job, columns: int = 1, *, caller: Caller) -> Prose:
+    """Number its lines as steps, one a line; a picture() in a line stands with its step.
+
+    *columns* steps stand side by side where the page is wide enough for their words.
+    """
     lines = [line for line in caller().split("\n") if line.strip()]
     if not lines:
         raise TemplateFault("steps() holds one step a line")
-    return job.store.block(Steps(tuple(_step(job, line) for line in lines)))
+    return job.store.block(Steps(tuple(_step(job, line) for line in lines), columns=columns))
 
 
 def _step(job: Job, line: str) -> Step:

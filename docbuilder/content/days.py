@@ -27,6 +27,9 @@ CalendarMark = Literal["none", "session", "rest", "review", "pads", "battery", "
 DIARY_ROW_MM = 9.5
 """Room to write by hand; 9 mm is the least."""
 
+LEAST_BLADDER_ROWS = 8
+"""Rows without which a page of the bladder diary is not worth having."""
+
 _SHARES = (0.22, 0.11, 0.11, 0.13, 0.11, 0.12, 0.2)
 _LARGE_SHARES = (0.36, 0.12, 0.15, 0.1, 0.13, 0.14)
 """Widths of the diary's columns; in large print the planned minutes stand by the week."""
@@ -113,7 +116,8 @@ def _month(job: Job, month: date, marks: dict[date, list[CalendarMark]]) -> Cale
         for week in weeks
     )
     names = job.words.weekday_names("abbreviated")
-    return CalendarMonth(job.words.month_title(month), names, rows)
+    shorter = tuple(job.words.weekday_names(form) for form in ("short", "narrow"))
+    return CalendarMonth(job.words.month_title(month), names, rows, shorter)
 
 
 def _day(job: Job, day: date, marks: list[CalendarMark], number: int | None) -> CalendarDay:
@@ -203,8 +207,11 @@ def week_box(job: Job, week: DiaryWeek) -> Prose:
     return job.store.block(table)
 
 
-def bladder_table(job: Job, rows: int) -> Prose:
-    """Return one day of the bladder diary: empty rows, one a visit or a drink."""
+def bladder_table(job: Job, rows: int = LEAST_BLADDER_ROWS) -> Prose:
+    """Return one day of the bladder diary: empty rows, one a visit or a drink.
+
+    At least *rows* of them, and as many more as the page has room for.
+    """
     columns = (
         Column(job.runs(job.gettext("Time")), 0.16),
         # NOTE: Column of the bladder diary. ml is millilitres.
@@ -217,7 +224,7 @@ def bladder_table(job: Job, rows: int) -> Prose:
         Column(job.runs(job.gettext("Leak?")), 0.24),
     )
     empty: tuple[Runs, ...] = ((), (), (), (), ())
-    table = Table(columns, (empty,) * rows, min_row_mm=DIARY_ROW_MM)
+    table = Table(columns, (empty,) * rows, min_row_mm=DIARY_ROW_MM, fill_page=True)
     return job.store.block(table)
 
 

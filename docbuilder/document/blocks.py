@@ -76,6 +76,8 @@ class Steps:
 
     steps: tuple[Step, ...]
     start: int = 1
+    columns: int = 1
+    """How many stand side by side, in rows, where the width allows; reading row by row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +103,8 @@ class Table:
     shaded_rows: tuple[int, ...] = ()
     alt: str = ""
     """Table summary for a screen reader; optional."""
+    fill_page: bool = False
+    """Empty rows are added to the foot of the page, where nothing else follows on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +165,8 @@ class CalendarMonth:
     title: str
     weekdays: tuple[str, ...]
     weeks: tuple[tuple[CalendarDay | None, ...], ...]
+    short_weekdays: tuple[tuple[str, ...], ...] = ()
+    """Shorter names for narrow months, longest first."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from itertools import count
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.pen import Pen
 
-__all__ = ["Box", "Break", "Filled", "Gap", "Room", "Stack", "fill"]
+__all__ = ["Box", "Break", "Filled", "Gap", "Room", "Stack", "fill", "gaps"]
 
 _SLACK = 0.01
 _numbers = count(1)
@@ -68,6 +68,10 @@ class Box(ABC):
     def squeeze(self, height: float) -> Box | None:
         """Return a lower form of the box that fits into *height*, or None."""
         return None
+
+    def grown(self, height: float) -> Box:
+        """Return the box as it stands last on its page, with *height* for it there."""
+        return self
 
     @abstractmethod
     def draw(self, pen: Pen, x: float, top: float) -> None:
@@ -128,6 +132,8 @@ def fill(boxes: Sequence[Box], room: Room) -> Filled:
         at = y + (max(placed[-1][0].after, box.before) if placed else 0.0)
         box = box.below(any(other.headed for other, _ in placed))
         if at + box.height <= room.height + _SLACK:
+            if index + 1 == len(boxes) or isinstance(boxes[index + 1], Break):
+                box = box.grown(room.height - at)
             placed.append((box, at))
             y = at + box.height
             continue

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
 from docbuilder.document.blocks import CalendarDay, CalendarGrid, CalendarMonth, Run
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import Frame, start_x
-from docbuilder.layout.lettering import TextBox, least_width
+from docbuilder.layout.lettering import TextBox, TextStyle, least_width
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.rows import Cell, Row
 from docbuilder.layout.signs import MARKS, draw_mark
@@ -15,10 +19,14 @@ from docbuilder.layout.tables import SCOPE
 
 __all__ = ["measure_calendar"]
 
-_LEAST_CELL_EM = 2.3
+_LEAST_CELL_EM = 1.72
 _WIDEST_CELL_EM = 3.7
-_WIDE_CELL_EM = 3.3
+_WIDE_CELL_EM = 2.75
 """From this width on the mark stands beside the day's number."""
+_DISC_EM = 0.64
+"""Radius of a session's disc."""
+_NEAR_PT = 1.5
+"""Least distance of a day's number and its disc."""
 _LEAST_WEEKDAY_PT = 9.0
 """Smallest size of the weekdays' names; longer names leave room for fewer months a row."""
 _BETWEEN_NAMES_PT = 3.0
@@ -32,26 +40,21 @@ class _Day(Box):
     def __init__(self, day: CalendarDay, size: tuple[float, float], flow: Flow, cell: Element):
         super().__init__(*size)
         self.day, self.flow, self.cell = day, flow, cell
-        pt = round(flow.text_pt * 0.86, 1)
         self.number_text = TextBox(
-            (Run(day.number),),
-            self.width - 6,
-            flow.style(max(10.0, pt), leading=1.1),
-            cell.child("P"),
+            (Run(day.number),), self.width - 6, _number_style(flow), cell.child("P")
         )
         self.session: TextBox | None = None
         self.marked = day.mark not in ("none", "rest") or bool(day.session)
         self.says = _spoken(day)
         self.marker = cell.child("Span") if self.marked else None
         if day.session:
-            style = flow.style(max(10.0, pt), bold=True, tone="white", align="centre", leading=1.1)
-            self.session = TextBox((Run(day.session),), self.width, style, None)
+            self.session = _in_disc(day.session, flow)
 
     def draw(self, pen: Pen, x: float, top: float) -> None:
         """Draw number, then mark."""
         frame = Frame(x, top - self.height, x + self.width, top)
         pen.box(frame, stroke=self.flow.look.hairline, width_pt=0.5)
-        drop = (self.height - self.number_text.height) / 2 if self.wide else 2
+        drop = (self.height - self.number_text.height) / 2 if self.wide else 1
         self.number_text.place(pen, x + 3, top - drop, frame)
         if not self.marked or self.marker is None:
             return
@@ -65,14 +68,12 @@ class _Day(Box):
 
     def _mark(self, pen: Pen, frame: Frame) -> None:
         look, rtl = self.flow.look, self.flow.rtl
-        radius = self.flow.text_pt * 0.72
-        x, y = (frame.x0 + frame.x1) / 2, frame.y0 + radius + 2.0
-        if self.wide:
-            side = 2 * radius
-            x = start_x(frame.x0, self.width, self.width - side - 4, side, rtl) + radius
-            y = (frame.y0 + frame.y1) / 2
+        radius = self.flow.text_pt * _DISC_EM
+        y = (frame.y0 + frame.y1) / 2 if self.wide else frame.y0 + radius + 1.5
+        from_end = radius + (4 if self.wide else 1.5)
+        x = start_x(frame.x0, self.width, self.width - from_end, 0, rtl)
         if self.session is None:
-            size = radius if self.day.mark == "session" else radius * 0.72
+            size = radius if self.day.mark == "session" else radius * 0.8
             draw_mark(pen, self.day.mark, (x, y), size, look)
             return
         draw_mark(pen, "session", (x, y), radius, look)
@@ -81,11 +82,42 @@ class _Day(Box):
             self.session.place_centred(pen, disc)
         if self.day.mark in ("none", "rest", "session"):
             return
-        small = radius * 0.42
-        corner = start_x(frame.x0, self.width, self.width - 2 * small - 3, 2 * small, rtl) + small
-        beside = x + (radius + small + 2.5) * (1 if rtl else -1)
-        at = (beside, y) if self.wide else (corner, frame.y1 - small - 4)
+        small = radius * 0.46
+        beside = x + (radius + small + 2.0) * (1 if rtl else -1)
+        below = start_x(frame.x0, self.width, small + 2.0, 0, rtl)
+        at = (beside, y) if self.wide else (below, frame.y0 + small + 3.0)
         draw_mark(pen, self.day.mark, at, small, look)
+
+
+def _number_style(flow: Flow) -> TextStyle:
+    return flow.style(max(10.0, round(flow.text_pt * 0.82, 1)), leading=1.1)
+
+
+def _in_disc(number: str, flow: Flow) -> TextBox:
+    """Return a session's number, as large as its disc holds."""
+    size, room = flow.text_pt * 0.8, flow.text_pt * _DISC_EM * 1.7
+    style = flow.style(round(size, 1), bold=True, tone="white", align="centre", leading=1.1)
+    wide = TextBox((Run(number),), 1000, style, None).natural_width
+    if wide > room:
+        style = replace(style, size_pt=round(max(9.0, size * room / wide), 1))
+    return TextBox((Run(number),), max(room, wide) + 1, style, None)
+
+
+def _cell_height(width: float, flow: Flow, numbers: Sequence[str]) -> float:
+    """Return the height of a day: its number and a disc may overlap in neither direction.
+
+    The number stands in the upper corner at the start, the disc in the lower one at the
+    end, so they nest as long as the number's inner corner stays outside the disc.
+    """
+    radius, style = flow.text_pt * _DISC_EM, _number_style(flow)
+    if width >= flow.text_pt * _WIDE_CELL_EM:
+        return 2 * radius + 5
+    widest = max(TextBox((Run(n),), 1000, style, None).natural_width for n in numbers)
+    across = (width - radius - 1.5) - (3 + widest)
+    reach = radius + _NEAR_PT
+    rise = math.sqrt(reach**2 - across**2) if 0 < across < reach else reach
+    number_foot = 2 + style.size_pt * 0.95
+    return number_foot + rise + radius + 1.5
 
 
 def _spoken(day: CalendarDay) -> str:
@@ -145,12 +177,25 @@ def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Elem
 
 
 def _fitting(block: CalendarGrid, width: float, gap: float, flow: Flow) -> int:
-    """Return how many months fit side by side with their weekdays' names."""
+    """Return how many months fit side by side with some form of their weekdays' names."""
+    most = 0
+    for form in range(1 + min(len(month.short_weekdays) for month in block.months)):
+        cell = max(flow.text_pt * _LEAST_CELL_EM, _widest_name(block, form, flow))
+        most = max(most, int((width + gap) // (7 * cell + gap)))
+        if most > 1:
+            break
+    return most
+
+
+def _names(month: CalendarMonth, form: int) -> tuple[str, ...]:
+    return (month.weekdays, *month.short_weekdays)[form]
+
+
+def _widest_name(block: CalendarGrid, form: int, flow: Flow) -> float:
     style = flow.style(_LEAST_WEEKDAY_PT)
-    names = {(Run(day),) for month in block.months for day in month.weekdays}
+    names = {(Run(day),) for month in block.months for day in _names(month, form)}
     widest = max((least_width(runs, style) for runs in names), default=0.0)
-    cell = max(flow.text_pt * _LEAST_CELL_EM, widest + _BETWEEN_NAMES_PT)
-    return int((width + gap) // (7 * cell + gap))
+    return widest + _BETWEEN_NAMES_PT
 
 
 def _month(month: CalendarMonth, cell: float, flow: Flow, parent: Element) -> Stack:
@@ -161,7 +206,8 @@ def _month(month: CalendarMonth, cell: float, flow: Flow, parent: Element) -> St
     )
     title.after = flow.space(1)
     boxes: list[Box] = [title, _weekdays(month, cell, flow, table)]
-    height = flow.text_pt * (1.8 if cell >= flow.text_pt * _WIDE_CELL_EM else 2.8)
+    days = [day.number for week in month.weeks for day in week if day is not None]
+    height = _cell_height(cell, flow, days or [""])
     for week in month.weeks:
         line = table.child("TR")
         cells = []
@@ -180,29 +226,26 @@ def _month(month: CalendarMonth, cell: float, flow: Flow, parent: Element) -> St
 
 
 def _weekdays(month: CalendarMonth, cell: float, flow: Flow, table: Element) -> Row:
+    """Return the names of the weekdays: the longest form that fits, all in one size."""
     line = table.child("TR")
-    size = round(flow.text_pt * 0.8, 1)
-    widest = max(
-        TextBox((Run(day),), 1000, flow.style(size), None).natural_width for day in month.weekdays
-    )
-    size = max(_LEAST_WEEKDAY_PT, min(size, size * (cell - _BETWEEN_NAMES_PT) / max(widest, 1)))
-    style = flow.style(int(size * 10) / 10, align="centre", leading=1.2)
-    cells = [
-        Cell(
-            index * cell,
-            Stack(
-                cell,
-                [
-                    TextBox(
-                        (Run(day),), cell, style,
-                        line.child("TH", attributes=SCOPE.format("Column")),
-                    )
-                ],
-            ),
+    liked = round(flow.text_pt * 0.8, 1)
+    names, size = month.weekdays, _LEAST_WEEKDAY_PT
+    for form in (month.weekdays, *month.short_weekdays):
+        widest = max(
+            TextBox((Run(day),), 1000, flow.style(liked), None).natural_width for day in form
         )
-        for index, day in enumerate(month.weekdays)
-    ]  # fmt: skip
-    row = Row(7 * cell, cells, flow.rtl, pad=2)
+        fitting = min(liked, liked * (cell - _BETWEEN_NAMES_PT) / max(widest, 1))
+        if fitting >= _LEAST_WEEKDAY_PT:
+            names, size = form, fitting
+            break
+    style = flow.style(int(size * 10) / 10, align="centre", leading=1.2)
+    cells = []
+    for index, (day, full) in enumerate(zip(names, month.weekdays, strict=True)):
+        head = line.child("TH", attributes=SCOPE.format("Column"))
+        # A single letter would be read out as a letter.
+        head.alt = full if day != full else ""
+        cells.append(Cell(index * cell, Stack(cell, [TextBox((Run(day),), cell, style, head)])))
+    row = Row(7 * cell, cells, flow.rtl, pad=1)
     row.kind = "weekdays"
     return row
 

@@ -18,11 +18,13 @@ from docbuilder.layout.page_log import PageLog
 from docbuilder.layout.pdf_file import PdfFile
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.styles import Look
-from docbuilder.text import MissingGlyph
+from docbuilder.text import MissingFont, MissingGlyph
 
 __all__ = ["Composed", "compose"]
 
 _AIR = (1.0, 0.88, 0.76, 0.66)
+_AIR_FOR_A_PAGE = 0.76
+"""How far spaces may shrink to save a page; further only against a nearly empty one."""
 _NEARLY_EMPTY = 0.2
 """Share of a page below which boxes that would rather stay whole are split after all."""
 
@@ -40,7 +42,8 @@ def compose(document: Document) -> Composed:
     """Return *document* as a tagged PDF (PDF/UA-1 and PDF/A-2u); equal input, equal bytes.
 
     Raises:
-        Refused: No font has some of the characters, or a box is taller than a page.
+        Refused: A font is not installed, no font has some of the characters, or a box is
+            taller than a page.
         ValueError: The accent has too little contrast, or a block cannot be measured.
     """
     try:
@@ -53,6 +56,15 @@ def compose(document: Document) -> Composed:
                     Place(f"{document.kind} ({document.language})"), "glyphs", names,
                     "characters that an installed font has",
                     "spell the word without them, or install the font for its script",
+                )
+            ]
+        ) from None  # fmt: skip
+    except MissingFont as missing:
+        raise Refused(
+            [
+                Issue(
+                    Place(f"{document.kind} ({document.language})"), "font", str(missing),
+                    "a language whose font is installed", missing.remedy,
                 )
             ]
         ) from None  # fmt: skip
@@ -80,18 +92,17 @@ def _refuse_lost_content(document: Document, composed: Composed) -> None:
 def compose_unchecked(document: Document) -> Composed:
     """Do what `compose` does, whatever the pages look like.
 
-    Where a page holds but a few lines, less air between the blocks may save it; spaces
-    shrink by as little as does.
+    Where a page holds but a few lines, or where it saves a page, there is less air between
+    the blocks; spaces shrink by as little as does.
     """
-    plans = []
-    for air in _AIR:
-        plans.append(_plan(document, air))
-        if not plans[-1].short_pages:
+    full = _plan(document, 1.0)
+    plans = {1.0: full}
+    for air in _AIR[1:]:
+        if air < _AIR_FOR_A_PAGE and not full.short_pages:
             break
-    best = min(plans, key=lambda plan: (plan.short_pages, len(plan.pages)))
-    if best.short_pages == plans[0].short_pages:
-        best = plans[0]
-    return _draw(document, best)
+        plans[air] = _plan(document, air)
+    best = min(plans, key=lambda air: (plans[air].short_pages, len(plans[air].pages), -air))
+    return _draw(document, plans[best])
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from docbuilder.layout.calendars import measure_calendar
 from docbuilder.layout.codes import measure_code
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.forms import measure_check, measure_signature, measure_write_lines
+from docbuilder.layout.lettering import TextBox
 from docbuilder.layout.pairs import measure_columns, measure_pairs
 from docbuilder.layout.panels import measure_panel
 from docbuilder.layout.pictures import measure_figure
@@ -22,18 +23,44 @@ from docbuilder.layout.text_blocks import measure_heading, measure_list, measure
 __all__ = ["measure_all"]
 
 
+_LEADING_LINES = 3
+"""Lines of a paragraph between a heading and its steps that never part from them."""
+_LED_TO = (
+    b.CalendarGrid, b.Columns, b.FigureBlock, b.KeepTogether, b.ListBlock, b.Panel,
+    b.SettingsPanel, b.Steps, b.Table,
+)  # fmt: skip
+
+
 def measure_all(blocks: Sequence[b.Block], width: float, flow: Flow, parent: Element) -> list[Box]:
-    """Return the boxes of *blocks*, in order; neighbouring check items make one list."""
+    """Return the boxes of *blocks*, in order; neighbouring check items make one list.
+
+    A short paragraph between a heading and what it introduces stays with both.
+    """
     boxes: list[Box] = []
     checks: Element | None = None
-    for block in blocks:
+    for index, block in enumerate(blocks):
         if isinstance(block, b.CheckItem):
             checks = checks or parent.child("L")
             boxes += measure_check(block, width, flow, checks)
             continue
         checks = None
-        boxes += _measure(block, width, flow, parent)
+        made = _measure(block, width, flow, parent)
+        if _introduces(blocks, index):
+            for box in made:
+                if isinstance(box, TextBox) and box.line_count <= _LEADING_LINES:
+                    box.keep_next = True
+        boxes += made
     return boxes
+
+
+def _introduces(blocks: Sequence[b.Block], index: int) -> bool:
+    """Tell whether the block stands between a heading and what the heading is about."""
+    return (
+        0 < index < len(blocks) - 1
+        and isinstance(blocks[index], b.Paragraph)
+        and isinstance(blocks[index - 1], b.Heading)
+        and isinstance(blocks[index + 1], _LED_TO)
+    )
 
 
 def _measure(block: b.Block, width: float, flow: Flow, parent: Element) -> list[Box]:

@@ -21,7 +21,7 @@ __all__ = ["Dress", "PanelBox", "measure_panel"]
 
 _LONG = 0.45
 """Share of an empty page up to which a panel always stays whole."""
-_WORTH = 0.35
+_WORTH = 0.28
 """Share of a page left below which a longer panel goes whole to the next page."""
 
 
@@ -128,7 +128,7 @@ def measure_panel(
         "info": (look.tint, look.accent, 3.0),
         "plain": (look.neutral, look.colour("grey"), 0.0),
     }[panel.kind]
-    pad = flow.space(3 if width > look.measure * 0.6 else 2)
+    pad = flow.space(2.25 if width > look.measure * 0.6 else 2)
     element = parent.child("Sect")
     inner = width - bar - 2 * pad
     head: Box | None = None
@@ -172,21 +172,28 @@ def _is_section(panel: Panel, element: Element) -> bool:
 
 
 def _signed_head(panel: Panel, width: float, flow: Flow, parent: Element) -> Box:
-    size = flow.text_pt * (3.4 if panel.kind == "stop" else 2.2)
+    size = flow.text_pt * (2.8 if panel.kind == "stop" else 2.2)
     gap = flow.space(2.5)
     room = width - size - gap
     word = _word_in_sign(panel, size, flow, parent)
+    sign = _Sign(panel, size, flow, word)
+    cells = [Cell(0, Stack(size, [sign]))]
     boxes: list[Box] = []
     if panel.sign_word and word is None:
-        boxes.append(_word_beside_sign(panel, room, flow, parent))
+        said = _word_beside_sign(panel, room, flow, parent)
+        boxes.append(said)
+        used = said.natural_width + 1 + flow.space(3)
+        title = _title(panel, max(room - used, 1), flow, Element("Sect")) if panel.title else None
+        if title is not None and title.natural_width <= room - used:
+            # Word and title on one line, if both fit.
+            shown = TextBox(said.runs, said.natural_width + 1, said.style, said.element)
+            cells.append(Cell(size + gap, Stack(shown.width, [shown])))
+            gap, room, boxes = gap + used, room - used, []
     if panel.title:
         boxes.append(_title(panel, room, flow, parent))
-    sign = _Sign(panel, size, flow, word)
-    head = Row(
-        width, [Cell(0, Stack(size, [sign])), Cell(size + gap, Stack(room, boxes))],
-        flow.rtl, middle=True,
-    )  # fmt: skip
-    head.keep_next, head.after = True, flow.space(2)
+    cells.append(Cell(size + gap, Stack(room, boxes)))
+    head = Row(width, cells, flow.rtl, middle=True)
+    head.keep_next, head.after = True, flow.space(1.5)
     return head
 
 
@@ -194,7 +201,7 @@ def _word_in_sign(panel: Panel, size: float, flow: Flow, parent: Element) -> Tex
     """Return the word for the octagon, if it fits inside."""
     if panel.kind != "stop" or not panel.sign_word:
         return None
-    style = flow.style(round(flow.text_pt * 0.9, 1), bold=True, tone="white", align="centre")
+    style = flow.style(round(flow.text_pt * 0.8, 1), bold=True, tone="white", align="centre")
     tried = TextBox((Run(panel.sign_word),), size, style, None)
     if tried.line_count > 1 or tried.natural_width > size * 0.84:
         return None
@@ -205,7 +212,7 @@ def _word_in_sign(panel: Panel, size: float, flow: Flow, parent: Element) -> Tex
 def _word_beside_sign(panel: Panel, room: float, flow: Flow, parent: Element) -> TextBox:
     stop = panel.kind == "stop"
     style = flow.style(
-        round(flow.text_pt * (1.3 if stop else 1.1), 1), bold=True, leading=1.2,
+        round(flow.text_pt * 1.1, 1), bold=True, leading=1.25,
         tone="stop" if stop else "black",
     )  # fmt: skip
     return TextBox((Run(panel.sign_word),), room, style, parent.child("P"))

@@ -120,7 +120,7 @@ class SceneBox(Box):
             abs(other.at[0] - label.at[0]) * self.scale - size
             for other in self.scene.labels
             if other is not label and other.inline and other.text
-            and abs(other.at[1] - label.at[1]) * self.scale < 2 * size
+            and abs(other.at[1] - label.at[1]) * self.scale < 0.6 * size
             and other.at[0] != label.at[0]
         ]  # fmt: skip
         return min(beside, default=10_000.0)

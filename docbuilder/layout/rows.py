@@ -110,7 +110,10 @@ class Repeating(Box):
         behind: Decoration | None = None,
         once: bool = False,
         bare: bool = False,
+        spare: Callable[[], Box] | None = None,
     ) -> None:
+        self.spare = spare
+        """Makes one more empty row, where rows go on to the foot of the page."""
         self.once, self.bare = once, bare
         """*once*: one head a page is enough for all such rows; *bare*: it is there already."""
         self.lead, self.head, self.rows, self.first = tuple(lead), head, tuple(rows), first
@@ -137,6 +140,15 @@ class Repeating(Box):
             rest.insert(0, placed.pop())
         first = self._part(placed, self.lead, self.first, self.bare)
         return first, self._part(rest, (), self.bare and not self.once)
+
+    def grown(self, height: float) -> Box:
+        """Add empty rows to the foot of the page, if there are to be any."""
+        if self.spare is None:
+            return self
+        row = self.spare()
+        count = int((height - self.height + 0.01) // row.height)
+        rows = [*self.rows, *(self.spare() for _ in range(count))]
+        return self._part(rows, self.lead, self.first, self.bare)
 
     def _lonely(self, placed: Sequence[Box], rest: Sequence[Box], room: Room) -> bool:
         """Tell whether the head would stand above a single short row."""
@@ -169,7 +181,7 @@ class Repeating(Box):
     ) -> Repeating:
         part = Repeating(
             self.width, self.head, rows, lead=lead, first=first, behind=self.behind,
-            once=self.once, bare=bare,
+            once=self.once, bare=bare, spare=self.spare,
         )  # fmt: skip
         part.kind, part.number = self.kind, self.number
         part.before, part.after = self.before, self.after

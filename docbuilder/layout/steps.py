@@ -15,9 +15,17 @@ from docbuilder.layout.text_blocks import keep_ends
 
 __all__ = ["measure_steps"]
 
-_PICTURE_MM = 30.0
-_LEAST_WORDS_EM = 15
+_PICTURE_MM = 26.0
+_LEAST_WORDS_EM = 9.5
 """Room for words beside the displays, in font sizes."""
+_LEAST_CELL_EM = 10
+"""Width of one of several steps side by side, in font sizes."""
+_CELL_PICTURE_MM = (28.0, 19.0)
+"""Widest and highest picture above the words of a step, at 14 pt."""
+_BESIDE_EM = 15
+"""From this width of a cell on the picture stands beside the words, not above them."""
+_BESIDE_MM = (19.0, 21.0)
+_DISC_EM = 1.7
 
 
 class _Disc(Box):
@@ -64,14 +72,96 @@ class _Display(Box):
 def measure_steps(block: Steps, width: float, flow: Flow, parent: Element) -> list[Box]:
     """Return one unsplit row per step; displays stand in a column where there is room."""
     listed = parent.child("L", attributes="<</O/List/ListNumbering/Decimal>>")
+    across = _across(block, width, flow)
+    if across > 1:
+        return _grid(block, across, width, flow, listed)
     beside = _display_column(block, width, flow)
     rows: list[Box] = []
     for index, step in enumerate(block.steps):
         row = _row(step, block.start + index, width, beside, flow, listed.child("LI"))
-        row.before = row.after = flow.space(2.5)
+        row.before = row.after = flow.space(1.75)
         rows.append(row)
     keep_ends(rows, flow)
     return rows
+
+
+def _across(block: Steps, width: float, flow: Flow) -> int:
+    """Return how many steps stand side by side: as asked, if each has room for its words."""
+    if any(step.display for step in block.steps):
+        return 1
+    gap = flow.space(4)
+    fitting = int((width + gap) // (flow.text_pt * _LEAST_CELL_EM + gap))
+    return max(1, min(block.columns, fitting, len(block.steps)))
+
+
+def _grid(block: Steps, across: int, width: float, flow: Flow, listed: Element) -> list[Box]:
+    """Return rows of steps side by side, the picture above the words."""
+    gap = flow.space(4)
+    cell = (width - gap * (across - 1)) / across
+    rows: list[Box] = []
+    for start in range(0, len(block.steps), across):
+        steps = block.steps[start : start + across]
+        made = [
+            _cell(step, block.start + start + index, cell, flow, listed.child("LI"))
+            for index, step in enumerate(steps)
+        ]
+        tallest = max((top.height for top, _ in made if top is not None), default=0.0)
+        cells = []
+        for index, (top, words) in enumerate(made):
+            boxes: list[Box] = list(words)
+            if top is not None:
+                # Words of neighbours begin on one line, whatever their pictures' heights.
+                top.height = tallest
+                boxes.insert(0, top)
+            stack = Stack(cell, boxes, whole=True)
+            stack.kind = "step"
+            cells.append(Cell(index * (cell + gap), stack))
+        row = Row(width, cells, flow.rtl)
+        row.kind = "steps"
+        row.before = row.after = flow.space(3)
+        rows.append(row)
+    if len(rows) > 1:
+        rows[0].keep_next = len(rows) == 2 and rows[1].height < rows[0].height / 2
+    return rows
+
+
+def _cell(
+    step: Step, number: int, width: float, flow: Flow, item: Element
+) -> tuple[Row | None, list[Box]]:
+    """Return a step's number with its picture, and its words below or beside the number."""
+    disc, label_width = _numbered(number, flow, item)
+    body = item.child("LBody")
+    start = label_width + flow.space(2)
+    room = width - start
+    beside = width >= flow.text_pt * _BESIDE_EM
+    side = 0.0
+    cells = [Cell(0, Stack(label_width, [disc]))]
+    if step.picture is not None:
+        scale = max(1.0, flow.text_pt / 14)
+        sides = _BESIDE_MM if beside else _CELL_PICTURE_MM
+        widest, highest = (part * MM * scale for part in sides)
+        picture = SceneBox(step.picture, min(room, widest), flow, None, highest=highest)
+        if not beside:
+            text = TextBox(step.runs, width, flow.style(), body.child("P"))
+            text.before = flow.space(1)
+            cells.append(Cell(start, Stack(room, [picture])))
+            picture.element = body.child("Figure", alt=step.picture_alt)
+            return Row(width, cells, flow.rtl), [text]
+        side = picture.width + flow.space(2)
+    text = TextBox(step.runs, room - side, flow.style(), body.child("P"))
+    text.lower(max(0.0, (disc.height - text.line_height) / 2))
+    cells.append(Cell(start, Stack(room - side, [text])))
+    if step.picture is not None:
+        picture.element = body.child("Figure", alt=step.picture_alt)
+        cells.append(Cell(width - picture.width, Stack(picture.width, [picture])))
+    return None, [Row(width, cells, flow.rtl)]
+
+
+def _numbered(number: int, flow: Flow, item: Element) -> tuple[_Disc, float]:
+    size = flow.text_pt * _DISC_EM
+    style = flow.style(bold=True, tone="white", align="centre", leading=1.0)
+    label = TextBox((Run(str(number)),), size, style, item.child("Lbl"))
+    return _Disc(size, label, flow), size
 
 
 def _display_column(block: Steps, width: float, flow: Flow) -> float:
@@ -82,7 +172,7 @@ def _display_column(block: Steps, width: float, flow: Flow) -> float:
     style = _display_style(flow)
     texts = [TextBox((Run(isolated(words)),), 10_000, style, None) for words in shown]
     widest = max(_Display(text, 10_000, flow).inner for text in texts) + 1
-    words_room = width - flow.text_pt * 2 - 2 * flow.space(2.5) - widest
+    words_room = width - flow.text_pt * _DISC_EM - 2 * flow.space(2) - widest
     return widest if words_room >= flow.text_pt * _LEAST_WORDS_EM else 0.0
 
 
@@ -91,12 +181,9 @@ def _display_style(flow: Flow) -> TextStyle:
 
 
 def _row(step: Step, number: int, width: float, beside: float, flow: Flow, item: Element) -> Row:
-    disc_size = flow.text_pt * 2
-    style = flow.style(bold=True, tone="white", align="centre", leading=1.0)
-    label = TextBox((Run(str(number)),), disc_size, style, item.child("Lbl"))
-    disc = _Disc(disc_size, label, flow)
+    disc, disc_size = _numbered(number, flow, item)
     body = item.child("LBody")
-    gap = flow.space(2.5)
+    gap = flow.space(2)
     start = disc_size + gap
     side = beside
     if step.picture is not None:

@@ -89,7 +89,8 @@ class _Maker:
             lead.append(caption)
         head = self._head()
         rows: list[Box] = [self._row(index, row) for index, row in enumerate(self.block.rows)]
-        box = Repeating(self.width, head, rows, lead=lead)
+        spare = self._spare if self.block.fill_page else None
+        box = Repeating(self.width, head, rows, lead=lead, spare=spare)
         box.kind = "table"
         box.before = box.after = self.flow.space(3)
         return box
@@ -120,8 +121,17 @@ class _Maker:
         head.kind = "table head"
         return head
 
+    def _spare(self) -> Row:
+        """Return an empty row that joins the table only when it is drawn."""
+        columns = len(self.block.columns)
+        row = Element("TR")
+        empty = self._row_in(row, -1, ((),) * columns)
+        return _Late(empty, row, self.element)
+
     def _row(self, index: int, texts: Sequence[Runs]) -> Row:
-        row = self.element.child("TR")
+        return self._row_in(self.element.child("TR"), index, texts)
+
+    def _row_in(self, row: Element, index: int, texts: Sequence[Runs]) -> Row:
         elements = [
             row.child("TH", attributes=SCOPE.format("Row"))
             if self.block.row_headers and column == 0
@@ -154,6 +164,20 @@ class _Maker:
             offset += width
             x = frame.x1 - offset if self.flow.rtl else frame.x0 + offset
             pen.rule((x, frame.y0), (x, frame.y1), self.flow.look.hairline, 0.5)
+
+
+class _Late(Row):
+    """An empty row; how many there are is known only when the page is full."""
+
+    def __init__(self, row: Row, element: Element, table: Element) -> None:
+        self.__dict__.update(row.__dict__)
+        self.element, self.table = element, table
+
+    def draw(self, pen: Pen, x: float, top: float) -> None:
+        """Join the table, then draw."""
+        self.element.parent = self.table
+        self.table.kids.append(self.element)
+        super().draw(pen, x, top)
 
 
 def _says(runs: Runs) -> bool:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from docbuilder.document.blocks import Heading, ListBlock, Paragraph, Run, Runs
 from docbuilder.document.scene import Tone
-from docbuilder.layout.boxes import Box, Stack
+from docbuilder.layout.balanced import BalancedColumns
+from docbuilder.layout.boxes import Box, Stack, gaps
 from docbuilder.layout.flow import Flow, MeasureAll
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.lettering import TextBox, TextStyle
@@ -22,6 +23,15 @@ __all__ = [
     "measure_paragraph",
     "section_title",
 ]
+
+
+_LEAST_COLUMN_ITEMS = 6
+_HALF_EM = 13
+"""Least width of one of two columns, in font sizes."""
+_MOSTLY = 0.5
+"""Share of the items that must fit on two lines for two columns."""
+_WORTH = 0.94
+"""Two columns must be lower than one by at least this factor."""
 
 
 class HeadingBox(TextBox):
@@ -50,7 +60,7 @@ def measure_heading(block: Heading, width: float, flow: Flow, parent: Element) -
     box.level = block.level
     if flow.outline:
         box.bookmark = "".join(run.text for run in block.runs)
-    box.before = flow.space({1: 6, 2: 6, 3: 4}[block.level])
+    box.before = flow.space({1: 6, 2: 5, 3: 3}[block.level])
     box.after = flow.space({1: 3, 2: 2, 3: 1}[block.level])
     return [box]
 
@@ -118,10 +128,47 @@ def _draft(block: Paragraph, width: float, flow: Flow, parent: Element) -> Box:
 def measure_list(
     block: ListBlock, width: float, flow: Flow, parent: Element, measure_all: MeasureAll
 ) -> list[Box]:
-    """Return one row per item: its mark, then its blocks."""
+    """Return one row per item: its mark, then its blocks; many short ones in two columns."""
     listed = parent.child(
         "L", attributes=f"<</O/List/ListNumbering/{'Decimal' if block.ordered else 'Disc'}>>"
     )
+    gutter = flow.space(4)
+    if _suits_columns(block, width, gutter, flow, measure_all):
+        half = (width - gutter) / 2
+        items = _items(block, half, flow, listed, measure_all)
+        columns = BalancedColumns(width, gutter, items, flow.rtl)
+        columns.before = columns.after = flow.space(2)
+        return [columns]
+    rows = _items(block, width, flow, listed, measure_all)
+    keep_ends(rows, flow)
+    if rows:
+        rows[0].before = rows[-1].after = flow.space(2)
+    return rows
+
+
+def _suits_columns(
+    block: ListBlock, width: float, gutter: float, flow: Flow, measure_all: MeasureAll
+) -> bool:
+    """Tell whether the items are many and short enough for two columns to save room."""
+    half = (width - gutter) / 2
+    plain = all(
+        len(blocks) == 1 and isinstance(blocks[0], Paragraph) and blocks[0].role == "body"
+        for blocks in block.items
+    )
+    if not plain or len(block.items) < _LEAST_COLUMN_ITEMS or half < flow.text_pt * _HALF_EM:
+        return False
+    single = _items(block, width, flow, Element("L"), measure_all)
+    narrow = _items(block, half, flow, Element("L"), measure_all)
+    short = 2 * flow.text_pt * 1.4 + 0.1
+    if sum(row.height <= short for row in narrow) < _MOSTLY * len(narrow):
+        return False
+    alone = sum(row.height for row in single) + sum(gaps(single))
+    return BalancedColumns(width, gutter, narrow, flow.rtl).height <= _WORTH * alone
+
+
+def _items(
+    block: ListBlock, width: float, flow: Flow, listed: Element, measure_all: MeasureAll
+) -> list[Box]:
     marks = [f"{block.start + i}." if block.ordered else "•" for i in range(len(block.items))]
     style = flow.style(bold=True, tone="accent")
     widest = max(
@@ -144,9 +191,6 @@ def measure_list(
         row.kind = "item"
         row.before = row.after = flow.space(1)
         rows.append(row)
-    keep_ends(rows, flow)
-    if rows:
-        rows[0].before = rows[-1].after = flow.space(2)
     return rows
 
 
