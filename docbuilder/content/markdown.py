@@ -6,7 +6,8 @@ tables, line breaks and links. Any other Markdown, and all HTML, is a template f
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Iterable, Iterator
 from typing import Literal, cast
 from xml.etree.ElementTree import Element
 
@@ -33,6 +34,8 @@ _ALIGN: dict[str, Literal["start", "end", "centre"]] = {
     "text-align: right;": "end",
 }
 Inline = Run | BlockToken | Picture
+
+_AFTER_WIDE_MARK = re.compile("(?<=[\u3001\u3002\uff01\uff09\uff0c\uff1a\uff1b\uff1f]) +")
 
 
 def parse_blocks(source: str, store: TokenStore) -> tuple[Block, ...]:
@@ -216,7 +219,17 @@ def _joined(runs: list[Run]) -> Runs:
     if joined:
         joined[0] = Run(joined[0].text.lstrip(" "), *_style(joined[0]))
         joined[-1] = Run(joined[-1].text.rstrip(" "), *_style(joined[-1]))
-    return tuple(run for run in joined if run.text)
+    return tuple(_closed_up(run for run in joined if run.text))
+
+
+def _closed_up(runs: Iterable[Run]) -> Iterator[Run]:
+    """Drop the space after a full-width mark: the mark brings its own, also between runs."""
+    before = ""
+    for run in runs:
+        text = _AFTER_WIDE_MARK.sub("", before + run.text)[len(before) :]
+        if text:
+            yield Run(text, *_style(run))
+            before = text[-1]
 
 
 def _style(run: Run) -> tuple[bool, str | None, str | None]:
