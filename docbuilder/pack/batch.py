@@ -7,6 +7,13 @@ A job is built where the executor runs it and only a short result comes back. At
 *window* jobs wait or run at a time, so memory does not grow with the list. A pack that
 stands already, whole and with the same id, is kept: a second run builds just what is
 missing or changed. One bad job never stops the others.
+
+Any `concurrent.futures.Executor` will do. With Dask's client over machines that share
+the clinic's folder and *out*:
+
+    with Client("scheduler:8786") as client:
+        for result in build_many(jobs, order, client.get_executor()):
+            ...
 """
 
 from __future__ import annotations
