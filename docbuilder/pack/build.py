@@ -227,7 +227,8 @@ def make_pack(
 def _listed(file: BuiltFile) -> PackFile:
     names = tuple(find_language(tag).own_name for tag in file.languages)
     reviewed = file.review in ("source", "reviewed")
-    return PackFile(file.kind, names, file.pages, file.document_id, reviewed)  # type: ignore[arg-type]
+    state = {"source": "original", "reviewed": "reviewed"}.get(file.review, "awaiting review")
+    return PackFile(file.kind, names, file.pages, file.document_id, reviewed, state)  # type: ignore[arg-type]
 
 
 def _review_words(counts: list[ReviewCount]) -> str:

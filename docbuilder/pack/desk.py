@@ -10,11 +10,12 @@ from pathlib import Path
 from docbuilder import __version__
 from docbuilder.clinical.plan import make_plan
 from docbuilder.content.environment import make_environment
+from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.inputs.clinic import CLINIC_FILE, OVERRIDES, read_clinic
 from docbuilder.inputs.knowledge import read_knowledge
 from docbuilder.inputs.prescription import prescription_from
 from docbuilder.inputs.unit import find_unit, known_units
-from docbuilder.inputs.yaml_file import YamlFile, read_yaml
+from docbuilder.inputs.yaml_file import YamlFile, read_yaml, shown, shown_path
 from docbuilder.language.registry import known_languages
 from docbuilder.model.plan import Plan
 from docbuilder.pack.build import BuildOptions, Pack, identify, make_pack, pack_languages
@@ -117,7 +118,7 @@ class Desk:
             Refused: A check, a missing translation or a missing glyph.
         """
         prepared = self.prepare(source, options)
-        folder = out / (source.stem if name_by_file else folder_name(prepared.id))
+        folder = out / (_plain_stem(source) if name_by_file else folder_name(prepared.id))
         clear_leftovers(out)
         refuse_taken(folder, replace)
         pack = self.make(prepared, options)
@@ -186,3 +187,17 @@ class Desk:
         if self.clinic.logo is not None:
             shared["logo"] = file_digest(self.clinic.logo)
         return shared
+
+
+def _plain_stem(source: Path) -> str:
+    """Return the file's name without its ending, fit to be a folder's name.
+
+    Raises:
+        InputFault: It begins with a dot: a hidden folder, or the one above.
+    """
+    if source.stem.startswith("."):
+        raise InputFault([
+            Issue(Place(shown_path(source)), "--name-by-file", shown(source.stem),
+                  "a name that begins with no dot", "rename the file, or leave the option out")
+        ])  # fmt: skip
+    return source.stem
