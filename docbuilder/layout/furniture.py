@@ -49,6 +49,10 @@ def _read_logo(data: bytes) -> _Logo:
         return _Logo(ground.convert("RGB").tobytes(), *layer.size)
 
 
+_NARROW_LOGO = 0.3
+"""Share of the width up to which a logo leaves room for the name beside it."""
+
+
 class Furnisher:
     """Draws the furniture and says which frame it leaves to the body."""
 
@@ -78,8 +82,20 @@ class Furnisher:
         return head + (strips + 6 if self.strips else 0)
 
     def _clinic_height(self) -> float:
-        name = self.logo.size[1] + 3 if self.logo else 0.0
-        return name + sum(box.height for box in self._clinic_lines())
+        words = sum(box.height for box in self._clinic_lines())
+        if self.logo is None:
+            return words
+        height = self.logo.size[1]
+        return max(height, words) if self._beside else height + 3 + words
+
+    @property
+    def _beside(self) -> bool:
+        """The clinic's name stands beside a narrow logo and below a wide one."""
+        return self.logo is not None and self.logo.size[0] < self.sheet.body_width * _NARROW_LOGO
+
+    @property
+    def _name_offset(self) -> float:
+        return self.logo.size[0] + 8 if self.logo is not None and self._beside else 0.0
 
     def _footer_height(self) -> float:
         lines = sum(max(a.height, b.height) for a, b in self._footer_lines("00", "00"))
@@ -96,14 +112,11 @@ class Furnisher:
         return TextBox((Run(text),), width, style, None)
 
     def _clinic_lines(self) -> list[TextBox]:
-        room = self.sheet.body_width - self.code.width - 12
-        boxes = []
-        if self.logo is None:
-            boxes.append(
-                self._text(self.words.clinic, room, bold=True, tone="accent", size=self.pt * 1.35)
-            )
-        boxes.append(self._text(_joined(self.words.clinic_contact), room))
-        return boxes
+        room = self.sheet.body_width - self.code.width - 12 - self._name_offset
+        return [
+            self._text(self.words.clinic, room, bold=True, tone="accent", size=self.pt * 1.35),
+            self._text(_joined(self.words.clinic_contact), room),
+        ]
 
     def _strips(self, root: Element) -> list[TextBox]:
         """Return the draft and review lines, which are read aloud once, before all else."""
@@ -167,9 +180,10 @@ class Furnisher:
             )
             x = start_x(sheet.left, sheet.body_width, 0, width, self.flow.rtl)
             pen.picture(self._logo_name, Frame(x, y - height, x + width, y))
-            y -= height + 3
+            words = sum(box.height for box in self._clinic_lines())
+            y -= max(0.0, (height - words) / 2) if self._beside else height + 3
         for box in self._clinic_lines():
-            self._place(pen, box, 0, y)
+            self._place(pen, box, self._name_offset, y)
             y -= box.height
         # The quiet zone may reach into the margin, so that the symbol keeps the edge.
         quiet = 4 * self.code.module
