@@ -9,7 +9,7 @@ from docbuilder.content.findings import override, source_text
 from docbuilder.content.job import Job
 from docbuilder.content.settings import in_unit_order, setting_name, value_fact
 from docbuilder.content.tokens import Fact, Prose, TemplateFault
-from docbuilder.document.blocks import Column, Paragraph, Runs, Table
+from docbuilder.document.blocks import Column, ListBlock, Paragraph, Runs, Table
 from docbuilder.model.message import Quantity, UnitSymbol
 from docbuilder.model.plan import OutputAt, OutputLimit, Setting, Source
 
@@ -56,7 +56,7 @@ def settings_table(job: Job) -> Prose:
 def _setting_row(job: Job, setting: Setting) -> tuple[Runs, ...]:
     apart = ""
     if setting.distance:
-        apart = str(_with_unit(job, setting.name, setting.distance))
+        apart = str(_signed(job, setting.name, setting.distance))
     return (
         job.runs(setting_name(job, setting.name)),
         job.runs(value_fact(job, setting, setting.prescribed)),
@@ -71,7 +71,10 @@ def _range(job: Job, setting: Setting) -> str:
     low, high = setting.range_low, setting.range_high
     if low is None or high is None:
         return ""
-    ends = {"low": job.count(low), "high": _with_unit(job, setting.name, high)}
+    ends = {
+        "low": job.ltr(job.words.device_number(low)),
+        "high": _with_unit(job, setting.name, high),
+    }
     # NOTE: A range of values, for example "175–200 µs".
     return job.gettext("%(low)s–%(high)s", **ends)
 
@@ -79,7 +82,13 @@ def _range(job: Job, setting: Setting) -> str:
 def _with_unit(job: Job, name: str, value: Decimal) -> Fact:
     if name in _SETTING_UNITS:
         return job.quantity(Quantity(value, _SETTING_UNITS[name]))
-    return job.count(value)
+    return job.ltr(job.words.device_number(value))
+
+
+def _signed(job: Job, name: str, value: Decimal) -> Fact:
+    """Return a difference with a minus sign, not a hyphen, where it is negative."""
+    shown = _with_unit(job, name, value)
+    return job.store.fact(shown.text.replace("-", "\u2212", 1))
 
 
 def _provenance(job: Job, setting: Setting) -> list[Prose | Fact]:
@@ -108,14 +117,11 @@ def _sources(job: Job) -> list[Source]:
 
 
 def settings_sources(job: Job) -> Prose:
-    """Return the sources that the numbers in the settings table stand for."""
-    parts = [
-        f"{job.ltr(f'[{number}]')} {source_text(job, source)}"
-        for number, source in enumerate(_sources(job), start=1)
-    ]
-    if not parts:
-        return Prose("")
-    return job.store.block(Paragraph(job.runs(" · ".join(parts)), "small"))
+    """Return the sources that the numbers in the settings table stand for, as a list."""
+    items = tuple(
+        (Paragraph(job.runs(str(source_text(job, source))), "small"),) for source in _sources(job)
+    )
+    return job.store.block(ListBlock(items, ordered=True)) if items else Prose("")
 
 
 def output_table(job: Job) -> Prose:

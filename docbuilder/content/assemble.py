@@ -9,6 +9,7 @@ from typing import Any
 
 from jinja2 import TemplateError, TemplateNotFound, TemplateSyntaxError
 
+from docbuilder.content.age import is_child
 from docbuilder.content.amounts import AMOUNTS
 from docbuilder.content.containers import CONTAINERS
 from docbuilder.content.days import DAYS
@@ -35,7 +36,6 @@ TEXT_PT: dict[DocumentKind, float] = {
 LARGE_PRINT_PT = 18.0
 """Large print: 16 to 18 pt and up (RNIB clear print)."""
 CONSENT_BINDING_MM = 6.0
-_ADULT_AT = 18
 
 
 def assemble(
@@ -180,16 +180,6 @@ def _context(job: Job) -> dict[str, Any]:
         "bladder": rx.indication in BLADDER_INDICATIONS,
         "foreign": {rx.patient.language, *rx.languages} != {plan.clinic.language},
     }
-
-
-def is_child(plan: Plan) -> bool:
-    """Say whether the patient is under 18, or without a date of birth a child by indication."""
-    rx = plan.prescription
-    born, today = rx.patient.born, rx.prescribed_on
-    if born is None:
-        return rx.indication == "child_overactive_bladder"
-    age = today.year - born.year - ((today.month, today.day) < (born.month, born.day))
-    return age < _ADULT_AT
 
 
 # What stands on every page.

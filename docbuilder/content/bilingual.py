@@ -92,6 +92,14 @@ class _Joiner:
             return (Run(FSI), *first, middle, *self.marked(second), Run(PDI))
         return (*first, Run(" / "), *self.marked(second))
 
+    def lines(self, first: Runs, second: Runs) -> Runs:
+        """Set the second below the first: side by side, both would wrap."""
+        if first == second or not first or not second:
+            return first or self.marked(second)
+        if self.mixed:
+            return (Run(FSI), *first, Run(f"{PDI}\n{FSI}"), *self.marked(second), Run(PDI))
+        return (*first, Run("\n"), *self.marked(second))
+
     def marked(self, runs: Runs) -> Runs:
         """Say of each run that it is in the second language, where it says nothing."""
         return tuple(run if run.language else replace(run, language=self.language) for run in runs)
@@ -187,7 +195,7 @@ def _is_blank(table: Table) -> bool:
 
 def _table(one: Table, other: Table, joiner: _Joiner) -> Table:
     columns = tuple(
-        replace(column, header=joiner.runs(column.header, beside.header))
+        replace(column, header=joiner.lines(column.header, beside.header))
         for column, beside in zip(one.columns, other.columns, strict=True)
     )
     return replace(one, columns=columns, caption=joiner.runs(one.caption, other.caption))
@@ -198,7 +206,8 @@ def _signatures(
 ) -> tuple[Block, ...]:
     """The statement in both languages, and one line for each signer, kept together."""
     lines = tuple(
-        _line(line, beside, joiner) for line, beside in zip(one.lines, other.lines, strict=True)
+        _line(line, beside, joiner, frame)
+        for line, beside in zip(one.lines, other.lines, strict=True)
     )
     block = replace(one, statement=(), lines=lines)
     if not one.statement and not other.statement:
@@ -207,12 +216,14 @@ def _signatures(
     return (KeepTogether((replace(frame, pairs=(statement,), heads=((), ())), block)),)
 
 
-def _line(one: SignatureLine, other: SignatureLine, joiner: _Joiner) -> SignatureLine:
-    fields = tuple(
-        (joiner.text(label, beside), share)
-        for (label, share), (beside, _) in zip(one.fields, other.fields, strict=True)
+def _line(one: SignatureLine, other: SignatureLine, joiner: _Joiner, frame: Pairs) -> SignatureLine:
+    return replace(
+        one,
+        role=joiner.lines(one.role, other.role),
+        second_labels=tuple(label for label, _ in other.fields),
+        second_language=frame.second_language,
+        second_rtl=frame.second_rtl,
     )
-    return replace(one, role=joiner.runs(one.role, other.role), fields=fields)
 
 
 def _same_structure(first: Sequence[Block], second: Sequence[Block]) -> None:

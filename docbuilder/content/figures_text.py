@@ -102,6 +102,8 @@ def _leg(job: Job) -> Prose:
 
 _STEP_ALTS: Mapping[str, Callable[[Job], Prose]] = {
     "skin_clean_dry": lambda job: job.gettext("Picture: skin being cleaned and dried"),
+    # Shows nothing that the words do not say: passed over when read aloud.
+    "skin_look": lambda _job: Prose(""),
     "pad_on": lambda job: job.gettext("Picture: a pad being pressed on the skin"),
     "lead_in": lambda job: job.gettext("Picture: the lead going into the unit"),
     "strength_up_slowly": lambda job: job.gettext("Picture: strength going up step by step"),

@@ -98,14 +98,20 @@ def override(job: Job, reason: Reason) -> Prose:
     )
 
 
+def _citation(job: Job, source: Source) -> Fact:
+    """Return a citation as it stands: English, left to right in every language."""
+    differs = None if job.words.tag == "en" else "en"
+    return job.store.fact(job.words.isolate_ltr(source.citation), language=differs)
+
+
 def source_text(job: Job, source: Source) -> Prose | Fact:
     """Return where a figure comes from: its citation, or plainly that there is none."""
     words: dict[str, Callable[[], Prose | Fact]] = {
-        "published": lambda: job.text(source.citation, "en"),
+        "published": lambda: _citation(job, source),
         "common practice, no source": lambda: job.gettext("common practice, no source"),
         "from memory": lambda: (
             # NOTE: The figure was not looked up again; the publication is named after it.
-            job.gettext("from memory: %(citation)s", citation=job.text(source.citation, "en"))
+            job.gettext("from memory: %(citation)s", citation=_citation(job, source))
             if source.citation
             # NOTE: The figure was written down without looking it up.
             else job.gettext("from memory")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from docbuilder.content.age import is_child
 from docbuilder.content.job import Job
 from docbuilder.content.tokens import Prose, TemplateFault
 from docbuilder.document.blocks import (
@@ -114,13 +115,15 @@ _ROLES: dict[str, Callable[[Job], Prose]] = {
 def _name(job: Job, role: str) -> str:
     rx = job.rx
     clinician = ", ".join(filter(None, (rx.clinician.name, rx.clinician.registration)))
+    guardian = rx.patient.guardian_name or ""
     names = {
         "patient": rx.patient.name,
-        "withdrawal": rx.patient.name,
+        # Who gave the consent takes it back.
+        "withdrawal": guardian if guardian or is_child(job.plan) else rx.patient.name,
         "child": rx.patient.name,
         "clinician": clinician,
         "sign_off": clinician,
-        "representative": rx.patient.guardian_name or "",
+        "representative": guardian,
         "interpreter": rx.patient.interpreter_name or "",
     }
     return job.text(names.get(role, "")).text

@@ -24,7 +24,7 @@ def pack_table(job: Job) -> Prose:
     )
     rows = []
     for file in job.issue.pack:
-        state = job.gettext("Reviewed") if file.reviewed else job.gettext("**Awaits review**")
+        state = _review_state(job, file.review)
         languages = job.listed([job.text(name).text for name in file.languages])
         rows.append(
             (
@@ -35,6 +35,16 @@ def pack_table(job: Job) -> Prose:
             )
         )
     return job.store.block(Table(columns, tuple(rows), row_headers=True, compact=True))
+
+
+def _review_state(job: Job, state: str) -> Prose:
+    words: dict[str, Callable[[], Prose]] = {
+        # NOTE: The paper is in the language in which its text was written; no translation.
+        "original": lambda: job.gettext("Original text"),
+        "reviewed": lambda: job.gettext("Reviewed"),
+        "awaiting review": lambda: job.gettext("**Awaits review**"),
+    }
+    return words[state]()
 
 
 def document_name(job: Job, kind: str) -> Prose:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from typing import Literal
 
 from docbuilder.content.markdown import parse_blocks, parse_runs
 from docbuilder.content.tokens import Fact, Prose, TemplateFault, TokenStore
@@ -16,6 +17,8 @@ from docbuilder.model.prescription import DocumentKind, Prescription
 
 __all__ = ["IssueInfo", "Job", "PackFile"]
 
+_JOINER = "\u2060"
+"""Word joiner: no line break here; draws nothing."""
 _BIDI_CONTROLS = dict.fromkeys([*range(0x202A, 0x202F), *range(0x2066, 0x206A)])
 
 
@@ -30,6 +33,13 @@ class PackFile:
     document_id: str
     reviewed: bool
     """Every language of it has a signed review that still stands."""
+    state: Literal["", "original", "reviewed", "awaiting review"] = ""
+    """How far its words are reviewed; "" reads *reviewed*. Original: the source language."""
+
+    @property
+    def review(self) -> Literal["original", "reviewed", "awaiting review"]:
+        """Return the state as it prints."""
+        return self.state or ("reviewed" if self.reviewed else "awaiting review")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +107,12 @@ class Job:
         return self.store.fact(self.words.isolate(clean) if clean else "", language=differs)
 
     def ltr(self, value: str) -> Fact:
-        """A code, key name or display text that runs left to right in every language."""
-        return self.store.fact(self.words.isolate_ltr(value.translate(_BIDI_CONTROLS)))
+        """A code, key name or display text that runs left to right in every language.
+
+        It is never broken over two lines, not even after a hyphen.
+        """
+        clean = value.translate(_BIDI_CONTROLS).replace("-", f"-{_JOINER}")
+        return self.store.fact(self.words.isolate_ltr(clean))
 
     def phone(self, number: str) -> Fact:
         """A telephone number to call by a touch; it is never broken over two lines."""

@@ -114,14 +114,13 @@ def _entry(job: Job, setting: Setting) -> SettingsEntry:
 
 
 def settings_line(job: Job) -> Fact:
-    """Return the values alone as one list, in the unit's order, to compare at a glance."""
-    return job.listed(
-        [
-            value_fact(job, setting, setting.settable).text
-            for setting in in_unit_order(job)
-            if setting.name != "channel"
-        ]
-    )
+    """Return the values alone in one line, in the unit's order, to compare at a glance."""
+    shown = [
+        value_fact(job, setting, setting.settable).text
+        for setting in in_unit_order(job)
+        if setting.name != "channel"
+    ]
+    return job.store.fact(" · ".join(shown))
 
 
 def settings_list(job: Job) -> Prose:

@@ -205,6 +205,10 @@ class SignatureLine:
     """(label, share of the width) from the start edge."""
     prefilled: tuple[str, ...] = ()
     """Text already in a field, by index; "" leaves it blank."""
+    second_labels: tuple[str, ...] = ()
+    """The labels in the second language of a bilingual form, set below the first."""
+    second_language: str = ""
+    second_rtl: bool = False
 
 
 @dataclass(frozen=True, slots=True)

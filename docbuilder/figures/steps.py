@@ -84,6 +84,24 @@ def _skin_clean_dry(board: Board) -> None:
         board.draw(drop, _FILLED)
 
 
+def _skin_look(board: Board) -> None:
+    """An eye above the limb, looking at the place of a pad."""
+    _limb(board)
+    board.draw(_slanted(14.2, 7.6, 11.0, 6.0), Ink(stroke="black", width_pt=0.6, dash_pt=(2, 2)))
+    for x, foot in ((12.2, 10.2), (18.8, 10.2)):
+        ray = geometry.line((15.3 + (x - 15.3) * 0.34, 15.9), (x, foot))
+        board.draw(ray, Ink(stroke="accent", width_pt=0.6, dash_pt=(2, 2)))
+    lid: geometry.Segments = (
+        ("M", 10.4, 19.2),
+        ("C", 12.4, 22.4, 18.2, 22.4, 20.2, 19.2),
+        ("C", 18.2, 16.4, 12.4, 16.4, 10.4, 19.2),
+        ("Z",),
+    )
+    board.draw(lid, Ink(stroke="black", fill="white", width_pt=1.2))
+    board.draw(geometry.ellipse((15.3, 19.1), 2.1, 2.1), _FILLED)
+    board.draw(geometry.ellipse((15.3, 19.1), 0.9, 0.9), Ink(fill="black", width_pt=0.6))
+
+
 def _pad_on(board: Board) -> None:
     _limb(board)
     _lying_pad(board)
@@ -174,6 +192,7 @@ def _stop_peel_off(board: Board) -> None:
 
 _PICTURES: Mapping[str, Callable[[Board], None]] = {
     "skin_clean_dry": _skin_clean_dry,
+    "skin_look": _skin_look,
     "pad_on": _pad_on,
     "lead_in": _lead_in,
     "strength_up_slowly": _strength_up_slowly,

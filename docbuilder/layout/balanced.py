@@ -12,7 +12,7 @@ __all__ = ["BalancedColumns"]
 
 _LEAST_ITEMS = 4
 """Fewest items that stand in two columns on one page; two a column."""
-_FEW = 2
+_FEW = 4
 """Fewest items that go on to the next page."""
 
 

@@ -179,7 +179,7 @@ def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Elem
 def _fitting(block: CalendarGrid, width: float, gap: float, flow: Flow) -> int:
     """Return how many months fit side by side with some form of their weekdays' names."""
     most = 0
-    for form in range(1 + min(len(month.short_weekdays) for month in block.months)):
+    for form in range(1 + min((len(month.short_weekdays) for month in block.months), default=0)):
         cell = max(flow.text_pt * _LEAST_CELL_EM, _widest_name(block, form, flow))
         most = max(most, int((width + gap) // (7 * cell + gap)))
         if most > 1:

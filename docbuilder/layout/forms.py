@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from docbuilder.document.blocks import CheckItem, Run, SignatureBlock, SignatureLine, WriteLines
 from docbuilder.layout.boxes import Box, Gap, Stack
@@ -175,9 +176,32 @@ def _signer(
     for count in _lines_of_fields([share for _, share in line.fields], width, gap):
         fields = line.fields[start : start + count]
         texts = filled[start : start + count]
-        boxes.append(_fields(fields, texts, height, width, gap, flow, parent))
+        row = _fields(fields, texts, height, width, gap, flow, parent)
+        boxes.append(_with_second(row, line, start, count, flow, parent))
         start += count
     return boxes
+
+
+def _with_second(
+    row: Row, line: SignatureLine, start: int, count: int, flow: Flow, parent: Element
+) -> Box:
+    """Return the fields with their labels in the second language below, if there is one."""
+    labels = line.second_labels[start : start + count]
+    if not any(labels):
+        return row
+    other = replace(flow, language=line.second_language, rtl=line.second_rtl)
+    cells = []
+    for cell, label in zip(row.cells, labels, strict=True):
+        part = cell.stack.width
+        # Below the first label, at the same edge, whatever the second language's direction.
+        style = other.style(flow.look.small_pt, leading=1.2, align="right" if flow.rtl else "left")
+        element = parent.child("P", language=other.language)
+        boxes = [TextBox((Run(label),), part, style, element)] if label else [Gap(part, 0)]
+        cells.append(Cell(cell.offset, Stack(part, boxes)))
+    second = Row(row.width, cells, flow.rtl)
+    both = Stack(row.width, [row, second], whole=True)
+    both.kind = "signing fields"
+    return both
 
 
 def _lines_of_fields(shares: Sequence[float], width: float, gap: float) -> list[int]:

@@ -20,7 +20,8 @@ from docbuilder.layout.text_blocks import section_title
 __all__ = ["Dress", "PanelBox", "measure_panel"]
 
 _LONG = 0.45
-"""Share of an empty page up to which a panel always stays whole."""
+_LONG_STOP = 0.75
+"""Share of an empty page up to which a panel always stays whole; more for a stop panel."""
 _WORTH = 0.28
 """Share of a page left below which a longer panel goes whole to the next page."""
 
@@ -42,8 +43,9 @@ class PanelBox(Box):
 
     def __init__(
         self, width: float, head: Box | None, inner: Stack, dress: Dress, flow: Flow,
-        first: bool = True,
+        first: bool = True, long: float = _LONG,
     ) -> None:  # fmt: skip
+        self.long = long
         self.head, self.inner, self.dress, self.flow = head, inner, dress, flow
         self.first = first
         self.gap = head.after if head and inner.boxes else 0.0
@@ -54,7 +56,7 @@ class PanelBox(Box):
 
     def split(self, room: Room) -> tuple[Box, Box] | None:
         """Split between the blocks inside, once the panel is long or forced."""
-        better_whole = self.height <= room.page * _LONG or room.height < room.page * _WORTH
+        better_whole = self.height <= room.page * self.long or room.height < room.page * _WORTH
         if not room.force and self.height <= room.page and better_whole:
             return None
         height = room.height - self.frame_height
@@ -65,7 +67,7 @@ class PanelBox(Box):
 
     def _part(self, inner: Box, first: bool) -> PanelBox:
         assert isinstance(inner, Stack)
-        part = PanelBox(self.width, self.head, inner, self.dress, self.flow, first)
+        part = PanelBox(self.width, self.head, inner, self.dress, self.flow, first, self.long)
         part.kind, part.number = self.kind, self.number
         return part
 
@@ -140,7 +142,8 @@ def measure_panel(
     if boxes:
         boxes[0].before = boxes[-1].after = 0
     dress = Dress(ground, edge, bar, pad)
-    return [PanelBox(width, head, Stack(inner, boxes), dress, flow)]
+    long = _LONG_STOP if panel.kind == "stop" else _LONG
+    return [PanelBox(width, head, Stack(inner, boxes), dress, flow, long=long)]
 
 
 def _title(panel: Panel, width: float, flow: Flow, parent: Element) -> TextBox:

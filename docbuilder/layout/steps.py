@@ -145,16 +145,21 @@ def _cell(
             text = TextBox(step.runs, width, flow.style(), body.child("P"))
             text.before = flow.space(1)
             cells.append(Cell(start, Stack(room, [picture])))
-            picture.element = body.child("Figure", alt=step.picture_alt)
+            picture.element = _figure(step, body)
             return Row(width, cells, flow.rtl), [text]
         side = picture.width + flow.space(2)
     text = TextBox(step.runs, room - side, flow.style(), body.child("P"))
     text.lower(max(0.0, (disc.height - text.line_height) / 2))
     cells.append(Cell(start, Stack(room - side, [text])))
     if step.picture is not None:
-        picture.element = body.child("Figure", alt=step.picture_alt)
+        picture.element = _figure(step, body)
         cells.append(Cell(width - picture.width, Stack(picture.width, [picture])))
     return None, [Row(width, cells, flow.rtl)]
+
+
+def _figure(step: Step, body: Element) -> Element | None:
+    """Return the picture's element; none for one that only repeats the words."""
+    return body.child("Figure", alt=step.picture_alt) if step.picture_alt else None
 
 
 def _numbered(number: int, flow: Flow, item: Element) -> tuple[_Disc, float]:
@@ -206,7 +211,7 @@ def _row(step: Step, number: int, width: float, beside: float, flow: Flow, item:
             cells[1] = Cell(start, Stack(room, words))
     if step.picture is not None:
         picture = SceneBox(step.picture, side, flow, None, highest=side * 1.4)
-        picture.element = body.child("Figure", alt=step.picture_alt)
+        picture.element = _figure(step, body)
         cells.append(Cell(width - side, Stack(side, [picture])))
     row = Row(width, cells, flow.rtl)
     row.kind = "step"

@@ -77,10 +77,7 @@ def breaks(text: str) -> tuple[Break, ...]:
         place
         for place in found
         if place.forced
-        or not (
-            text[place.position - 1] == "\u00ad"
-            or _inside_korean_word(text, place.position)
-        )
+        or not (text[place.position - 1] == "\u00ad" or _inside_korean_word(text, place.position))
     )
 
 

@@ -9,7 +9,7 @@ from docbuilder.document.blocks import Block, Document, Heading, Run
 from docbuilder.document.scene import Scene
 from docbuilder.language.isolates import without_isolates
 
-__all__ = ["blocks_of", "figure_labels", "outline", "runs_of", "sentences_of", "text_of"]
+__all__ = ["blocks_of", "figure_labels", "legible", "outline", "runs_of", "sentences_of", "text_of"]
 
 
 def runs_of(part: object) -> Iterator[Run]:
@@ -52,18 +52,21 @@ _CODES = frozenset(
 that its days do not have; a signature line's role is read through its runs."""
 
 
+def legible(text: str) -> str:
+    """Return *text* without what only steers the setting: isolates, joiners, tied spaces."""
+    return without_isolates(text).replace("\u2060", "").replace("\u00a0", " ")
+
+
 def text_of(document: Document) -> str:
-    """Return all text of a document, isolates taken out, one string a line."""
+    """Return all text of a document as it reads, one string a line."""
     parts = [*strings_of(document.blocks), *strings_of(document.furniture)]
     parts += ["".join(run.text for run in runs_of(document.blocks))]
-    return without_isolates("\n".join(parts))
+    return legible("\n".join(parts))
 
 
 def sentences_of(document: Document) -> list[str]:
     """Return the paragraphs, items, steps and headings that a patient reads."""
-    return [
-        without_isolates("".join(run.text for run in group)) for group in _groups(document.blocks)
-    ]
+    return [legible("".join(run.text for run in group)) for group in _groups(document.blocks)]
 
 
 def _groups(part: object) -> Iterator[tuple[Run, ...]]:

@@ -11,7 +11,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from document_text import blocks_of, figure_labels, outline, sentences_of, text_of
+from document_text import blocks_of, figure_labels, legible, outline, sentences_of, text_of
 from example_plans import CONSENT, FOLLOW_UP, ISSUE, example_plan, example_unit, schedule
 
 from docbuilder.content.assemble import assemble, initials, is_child
@@ -34,7 +34,8 @@ from docbuilder.model.plan import SetupStep
 
 KINDS = ("handout", "consent", "diary", "checklist")
 GOLDEN = Path(__file__).parent / "golden"
-NBSP = "\u00a0"
+NBSP = " "
+"""Tied or not: the reader of the blocks makes no difference."""
 PHONE = "+44 20 7946 0958".replace(" ", NBSP)
 
 
@@ -73,18 +74,18 @@ FACTS = {
         "You have this to calm your bladder", "Reach the shop and back", "180", "µs", "23", "25",
         f"Prescribed: 175{NBSP}µs", "Turn it up until you feel a strong tingle",
         "Monday, Wednesday",
-        "30 Nov 2026", "26 Feb 2027", "37 sessions", "left leg", f"10{NBSP}cm", "channel 2",
+        "30 November 2026", "26 February 2027", "37 sessions", "left leg", f"10{NBSP}cm", "channel 2",
         "POWER", "READY", "Press SET once.", "Press UP 3 times.", "Press B+ one step",
         "Look at your skin with a mirror.", "Stop and call us if your skin burns.",
         "Never put a pad on your chest.", "Do not use the unit in the bath.", "cannot pass urine",
-        "30 December 2026", "1 February 2027", "7 Dec 2026", "11 Jan 2027", "23 Feb 2027",
+        "30 December 2026", "1 February 2027", "7 December 2026", "11 January 2027", "23 February 2027",
         "Example Clinic", PHONE, "Mon to Fri, 8 to 17", "desk@example.org", "999",
         "bank card",
     ],
     "consent": [
         "Ada Mae Example", "DEMO-0042", "You leak urine", "We hope that you will leak less.",
         "Pulse width: 180", "Pulse rate: 23", "Timer: 25", "Channel: 2", "Mode: continuous",
-        "37 sessions", "11 Jan 2027", "68 in 100", "We cannot know now", "does not list this use",
+        "37 sessions", "11 January 2027", "68 in 100", "We cannot know now", "does not list this use",
         "National guidance does not advise this.", "Other ways did not help", "turn red",
         "A pad can burn", "Your numb skin", "no treatment", "train your bladder",
         "We stop if it harms you.", PHONE, "HAND-3X", "5f3c-a1", "REG-0001",
@@ -98,7 +99,7 @@ FACTS = {
         f"160–220{NBSP}µs", "Example 2021", "Outside the range.", "Tried in clinic",
         f"60{NBSP}mA", f"25{NBSP}mA", f"2.41{NBSP}mA/cm²", f"0.48{NBSP}mA/cm²", "Attention above",
         "Use larger pads.", f"500{NBSP}Ω", f"7.73{NBSP}mA", "The unit is not labelled", "Español",
-        "Awaits review", "3 sets of pads", "Monday, 7 December 2026", "25 Dec 2026", "5f3c-a1",
+        "Awaits review", "3 sets of pads", "Call on 7 December 2026", "25 December 2026", "5f3c-a1",
         "aa11", "bb22", "How does the skin look?", "Leaks in 24 hours", "REG-0001",
         "from 3 sessions a week",
     ],
@@ -370,12 +371,12 @@ def test_a_rechargeable_unit_is_charged_and_a_battery_replaced():
 
 def test_the_foot_of_a_page_never_holds_name_or_birth_date_unless_chosen():
     foot = made("handout").furniture
-    assert foot.patient == "Patient A. M. E., record DEMO-0042"
+    assert legible(foot.patient) == "Patient A. M. E., record DEMO-0042"
     assert "1948" not in str(foot)
     record = made("handout", patient_identifier="record").furniture.patient
-    assert record == "Record DEMO-0042"
+    assert legible(record) == "Record DEMO-0042"
     named = made("handout", patient_identifier="name_and_record").furniture.patient
-    assert named == "Patient Ada Mae Example, record DEMO-0042"
+    assert legible(named) == "Patient Ada Mae Example, record DEMO-0042"
 
 
 @pytest.mark.parametrize(
@@ -401,7 +402,7 @@ def test_furniture_by_state_and_kind():
     assert made("consent").furniture.initials_label == "Initials"
     assert made("handout").furniture.initials_label == ""
     assert made("handout").furniture.page_of == "Page {page} of {pages}"
-    assert made("handout").furniture.version == "Version: 25 November 2026"
+    assert legible(made("handout").furniture.version) == "Version: 25 November 2026"
 
 
 def test_type_size_by_kind_and_reading_aid():
@@ -454,13 +455,13 @@ def test_checklist_has_boxes_for_demonstration_and_teach_back():
 def test_passed_limits_are_marked_and_kept_ones_are_said_to_be_kept():
     plan = example_plan()
     (limit,) = plan.limits
-    assert "Attention above 2\u00a0mA/cm²: passed" in text("checklist")
+    assert "Attention above 2 mA/cm²: passed" in text("checklist")
     kept = replace(limit, passed_at_maximum=False)
     words = text("checklist", limits=(kept,))
     assert "passed" not in words
     assert "Use larger pads." not in words
     hard = replace(limit, kind="limit")
-    assert "Passed: limit 2\u00a0mA/cm²" in text("checklist", limits=(hard,))
+    assert "Passed: limit 2 mA/cm²" in text("checklist", limits=(hard,))
 
 
 def test_a_flagged_answer_that_no_finding_tells_stops_the_build():
@@ -474,7 +475,7 @@ def test_large_print_diary_keeps_every_session_and_the_minutes():
     tables = [table for table in blocks_of(document.blocks, Table) if len(table.columns) == 6]
     assert sum(len(table.rows) for table in tables) == 37
     heads = ["".join(run.text for run in table.columns[0].header) for table in tables]
-    assert heads[0] == f"Week 1 · 25{NBSP}min"
+    assert legible(heads[0]) == f"Week 1 · 25{NBSP}min"
     assert sum(column.share for column in tables[0].columns) == pytest.approx(1.0)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 from document_text import blocks_of, runs_of
 from example_plans import ISSUE, example_plan
@@ -21,6 +23,7 @@ from docbuilder.document.blocks import (
     Table,
 )
 from docbuilder.language.words import load_words
+from docbuilder.model.message import Quantity
 
 HOSTILE = [
     "**bold** and _soft_",
@@ -171,7 +174,12 @@ def test_names_and_numbers_are_isolated_in_a_right_to_left_language():
     assert arabic.text("Ada").text == "\u2068Ada\u2069"
     assert arabic.phone("+44 20").text == "\u2066+44\u00a020\u2069"
     assert arabic.phone("+44 20").link == "tel:+4420"
-    assert arabic.minutes(20).text == "\u206620\u00a0min\u2069"
+    assert arabic.quantity(Quantity(Decimal(20), "min")).text == "\u206620\u00a0min\u2069"
+
+
+def test_codes_are_not_broken_at_their_hyphens():
+    for tag, text in (("en", "H-7Q-EN"), ("ar", "\u2066H-7Q-EN\u2069")):
+        assert job(tag).ltr("H-7Q-EN").text == text.replace("-", "-\u2060")
 
 
 def test_written_text_says_in_which_language_it_is():

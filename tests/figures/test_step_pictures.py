@@ -8,7 +8,7 @@ from docbuilder.figures import geometry
 from docbuilder.figures.steps import STEP_NAMES, step_scene
 
 WANTED = {
-    "skin_clean_dry", "pad_on", "lead_in", "strength_up_slowly", "how_it_should_feel",
+    "skin_clean_dry", "skin_look", "pad_on", "lead_in", "strength_up_slowly", "how_it_should_feel",
     "stop_peel_off", "sitting_position", "lying_position",
 }  # fmt: skip
 
