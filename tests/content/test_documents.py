@@ -74,18 +74,18 @@ FACTS = {
         "You have this to calm your bladder", "Reach the shop and back", "180", "µs", "23", "25",
         f"Prescribed: 175{NBSP}µs", "Turn it up until you feel a strong tingle",
         "Monday, Wednesday",
-        "30 November 2026", "26 February 2027", "37 sessions", "left leg", f"10{NBSP}cm", "channel 2",
+        "30 November 2026", "26 February 2027", "37 sessions", "left leg", f"10{NBSP}cm", "channel 2",  # noqa: E501
         "POWER", "READY", "Press SET once.", "Press UP 3 times.", "Press B+ one step",
         "Look at your skin with a mirror.", "Stop and call us if your skin burns.",
         "Never put a pad on your chest.", "Do not use the unit in the bath.", "cannot pass urine",
-        "30 December 2026", "1 February 2027", "7 December 2026", "11 January 2027", "23 February 2027",
+        "30 December 2026", "1 February 2027", "7 December 2026", "11 January 2027", "23 February 2027",  # noqa: E501
         "Example Clinic", PHONE, "Mon to Fri, 8 to 17", "desk@example.org", "999",
         "bank card",
     ],
     "consent": [
         "Ada Mae Example", "DEMO-0042", "You leak urine", "We hope that you will leak less.",
         "Pulse width: 180", "Pulse rate: 23", "Timer: 25", "Channel: 2", "Mode: continuous",
-        "37 sessions", "11 January 2027", "68 in 100", "We cannot know now", "does not list this use",
+        "37 sessions", "11 January 2027", "68 in 100", "We cannot know now", "does not list this use",  # noqa: E501
         "National guidance does not advise this.", "Other ways did not help", "turn red",
         "A pad can burn", "Your numb skin", "no treatment", "train your bladder",
         "We stop if it harms you.", PHONE, "HAND-3X", "5f3c-a1", "REG-0001",
