@@ -33,7 +33,8 @@ def test_longer_by_two_fifths_with_everything_kept(text):
     assert longer == pseudo_text(text)
 
 
-@given(st.text(alphabet="abcdefghij klmno pqrstuvwxyz", min_size=10, max_size=200))
+# Without m, no unit symbol (cm, mm, ml) arises by chance: those are kept, not stretched.
+@given(st.text(alphabet="abcdefghij klno pqrstuvwxyz", min_size=10, max_size=200))
 def test_forty_percent_of_any_text(text):
     assert len(pseudo_text(text)) == len(text) + round(len(text) * 0.4)
 
