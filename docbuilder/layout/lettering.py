@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from docbuilder.document.blocks import Run, Runs
@@ -19,6 +19,7 @@ Align = Literal["start", "end", "centre", "left", "right"]
 
 _CAP_HEIGHT = 0.714
 """Of the capitals and figures, in font sizes (Noto Sans)."""
+_TIED_HYPHEN = "-\u2060"
 _LEAST_LINES = 2
 """No single line of a paragraph stands alone on a page."""
 
@@ -185,6 +186,15 @@ def least_width(runs: Runs, style: TextStyle) -> float:
 
 
 def _set(runs: Runs, width: float, style: TextStyle) -> TextBlock:
+    block = _laid(runs, width, style)
+    if block.forced and any(_TIED_HYPHEN in run.text for run in runs):
+        # A code wider than its frame: broken at a hyphen rather than anywhere.
+        untied = tuple(replace(run, text=run.text.replace(_TIED_HYPHEN, "-")) for run in runs)
+        return _laid(untied, width, style)
+    return block
+
+
+def _laid(runs: Runs, width: float, style: TextStyle) -> TextBlock:
     return layout(
         tuple(runs) or (Run(""),),
         language=style.language, rtl=style.rtl, width_pt=width, size_pt=style.size_pt,

@@ -13,7 +13,7 @@ from docbuilder.layout.geometry import Frame
 from docbuilder.layout.page_log import Lettering, PageLog, Placed
 from docbuilder.layout.styles import LEAST_CONTRAST, contrast
 
-__all__ = ["Fault", "lint"]
+__all__ = ["Fault", "faults_that_hurt", "lint"]
 
 LEAST_TYPE_PT = 9.0
 """Of any lettering; only furniture and weekday names come near it."""
@@ -28,6 +28,10 @@ Name = Literal[
 ]  # fmt: skip
 
 
+_HURTING: frozenset[Name] = frozenset({"outside", "overlap", "split", "contrast", "small type"})
+"""Not a parted word: it is legible, and a long name must not cost a patient the papers."""
+
+
 @dataclass(frozen=True, slots=True)
 class Fault:
     """One fault: its *name*, the page from 1, where on it (points), and by how much."""
@@ -36,6 +40,11 @@ class Fault:
     page: int
     frame: Frame
     detail: str
+
+    @property
+    def severity(self) -> Literal["stop", "look"]:
+        """Stop: words may be lost or read wrongly. Look: a page less good than it should be."""
+        return "stop" if self.name in _HURTING else "look"
 
     def __str__(self) -> str:
         x, y = self.frame.x0, self.frame.y1
@@ -54,6 +63,11 @@ def lint(composed: Composed) -> list[Fault]:
             faults += _near_empty(page)
     faults += _split(composed.log)
     return sorted(faults, key=lambda fault: fault.page)
+
+
+def faults_that_hurt(composed: Composed) -> list[Fault]:
+    """Return the faults for which a document must not be handed out."""
+    return [fault for fault in lint(composed) if fault.severity == "stop"]
 
 
 def _outside(page: PageLog) -> Iterator[Fault]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from docbuilder.document.blocks import Runs, Table
 from docbuilder.layout.boxes import Box, Stack
@@ -14,6 +15,10 @@ from docbuilder.layout.rows import Cell, Repeating, Row
 from docbuilder.layout.structure import Element, text_string
 
 __all__ = ["column_widths", "measure_table"]
+
+_SMALLER = 0.94
+_LEAST_HEAD_PT = 11.0
+"""Heads of narrow columns shrink as far as this, so that their words stay whole."""
 
 SCOPE = "<</O/Table/Scope/{}>>"
 
@@ -59,9 +64,16 @@ class _Maker:
         self.pad_y = flow.space(0.75 if block.compact else 1.5)
         self.edge = 0.0
         self.head_style = flow.style(bold=True, leading=1.2)
-        self.widths = column_widths(
-            [column.share for column in block.columns], self._least_widths(), width
-        )
+        least = self._least_widths()
+        while sum(least) > width and self.head_style.size_pt * _SMALLER >= self._least_head_pt():
+            size = round(self.head_style.size_pt * _SMALLER, 1)
+            self.head_style = replace(self.head_style, size_pt=size)
+            least = self._least_widths()
+        self.widths = column_widths([column.share for column in block.columns], least, width)
+
+    def _least_head_pt(self) -> float:
+        """Return the smallest size of the heads: sooner smaller than a word parted."""
+        return min(_LEAST_HEAD_PT, self.flow.text_pt)
 
     def _least_widths(self) -> list[float]:
         columns: list[float] = []
@@ -110,7 +122,7 @@ class _Maker:
         row = self.element.child("TR")
         columns = self.block.columns
         elements = [row.child("TH", attributes=SCOPE.format("Column")) for _ in columns]
-        styles = [self.flow.style(bold=True, align=column.align, leading=1.2) for column in columns]
+        styles = [replace(self.head_style, align=column.align) for column in columns]
         cells = self._cells([column.header for column in columns], styles, elements)
 
         def behind(pen: Pen, frame: Frame) -> None:

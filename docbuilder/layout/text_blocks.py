@@ -159,7 +159,7 @@ def _suits_columns(
         return False
     single = _items(block, width, flow, Element("L"), measure_all)
     narrow = _items(block, half, flow, Element("L"), measure_all)
-    short = 2 * flow.text_pt * 1.4 + 0.1
+    short = 2 * TextBox((Run("x"),), half, flow.style(), None).line_height + 0.1
     if sum(row.height <= short for row in narrow) < _MOSTLY * len(narrow):
         return False
     alone = sum(row.height for row in single) + sum(gaps(single))

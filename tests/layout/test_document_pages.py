@@ -1,0 +1,82 @@
+"""The project's own documents on both papers and in both sizes of type, page by page."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from docbuilder.content.assemble import assemble
+from docbuilder.content.bilingual import pair_documents
+from docbuilder.content.job import IssueInfo
+from docbuilder.inputs.clinic import demo_clinic_folder
+from docbuilder.language.catalogue import catalogue_paths
+from docbuilder.language.registry import known_languages
+from docbuilder.language.words import load_words
+from docbuilder.layout.compose import compose
+from docbuilder.layout.lint import lint
+from docbuilder.pack.desk import Desk
+
+FOLDER = demo_clinic_folder() / "prescriptions"
+PLANS = ("child-sacral-en", "mixed-tibial-fr", "urgency-lower-abdomen-ar", "urgency-tibial-en")
+KINDS = ("handout", "consent", "diary", "checklist")
+TAGS = ["en", *sorted(lang.tag for lang in known_languages() if catalogue_paths(lang.tag))]
+
+
+@cache
+def plan(name, large):
+    made = Desk(demo_clinic_folder()).plan(FOLDER / f"{name}.yaml")
+    patient = replace(made.prescription.patient, large_print=large)
+    return replace(made, prescription=replace(made.prescription, patient=patient))
+
+
+def document(kind, name, tag, large):
+    issue = IssueInfo(
+        "H-7Q2MXX-8KXXX-ZH-HANS", plan(name, large).prescription.prescribed_on, tag != "en",
+        handout_id="H-7Q2MXX-8KXXX-ZH-HANS",
+    )  # fmt: skip
+    made = assemble(kind, plan(name, large), load_words(tag, "US"), issue=issue)
+    if kind != "consent" or tag == "en":
+        return made
+    other = assemble(kind, plan(name, large), load_words("en", "US"), issue=issue)
+    return pair_documents(made, other, (tag, "en"))
+
+
+def sample():
+    """Every language with every kind, plan, paper and size by turns."""
+    turn = 0
+    for tag in TAGS:
+        for kind in KINDS:
+            if kind == "checklist" and tag != "en":
+                continue
+            paper = ("A4", "Letter")[turn % 2]
+            large = turn // 2 % 2 == 1 if tag != "fr" else True
+            yield kind, PLANS[turn % len(PLANS)], tag, paper, large
+            turn += 1
+
+
+@pytest.mark.parametrize(("kind", "name", "tag", "paper", "large"), [*sample()])
+def test_no_page_has_a_fault(kind, name, tag, paper, large):
+    composed = compose(replace(document(kind, name, tag, large), paper=paper))
+    assert [str(fault) for fault in lint(composed)] == []
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "tag", "large", "most"),
+    [
+        ("handout", "urgency-tibial-en", "en", False, 7),
+        ("handout", "child-sacral-en", "en", False, 8),
+        ("handout", "urgency-lower-abdomen-ar", "ar", True, 12),
+        ("consent", "urgency-tibial-en", "en", False, 4),
+        ("checklist", "urgency-tibial-en", "en", False, 3),
+    ],
+)
+def test_documents_stay_short(kind, name, tag, large, most):
+    assert compose(document(kind, name, tag, large)).pages <= most
+
+
+def test_where_the_pads_go_stands_on_one_page_with_its_drawing():
+    composed = compose(document("handout", "urgency-tibial-en", "en", False))
+    figures = [page.number for page in composed.log for box in page.placed if box.kind == "figure"]
+    assert figures[0] == 2
