@@ -31,6 +31,8 @@ _LEAST_WEEKDAY_PT = 9.0
 """Smallest size of the weekdays' names; longer names leave room for fewer months a row."""
 _BETWEEN_NAMES_PT = 3.0
 
+_LARGE_PRINT_PT = 16.0
+
 
 class _Day(Box):
     """One day: its number at the start, the mark below or beside it."""
@@ -178,6 +180,8 @@ def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Elem
 
 def _fitting(block: CalendarGrid, width: float, gap: float, flow: Flow) -> int:
     """Return how many months fit side by side with some form of their weekdays' names."""
+    if flow.text_pt >= _LARGE_PRINT_PT:
+        return 1  # room for large names of days, and for each mark beside its circle
     most = 0
     for form in range(1 + min((len(month.short_weekdays) for month in block.months), default=0)):
         cell = max(flow.text_pt * _LEAST_CELL_EM, _widest_name(block, form, flow))

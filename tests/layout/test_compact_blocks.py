@@ -115,9 +115,12 @@ def test_narrow_months_take_shorter_names_that_read_in_full():
     wide, short = ("Donnerstags",) * 7, ("D",) * 7
     week = tuple(CalendarDay(str(day), "session", "Session", str(day)) for day in range(21, 28))
     months = tuple(CalendarMonth(f"Month {n}", wide, (week,) * 4, (short,)) for n in range(2))
-    composed = compose_unchecked(document("en", (CalendarGrid(months, ()),), text_pt=18.0))
+    composed = compose_unchecked(document("en", (CalendarGrid(months, ()),), text_pt=14.0))
     assert len({round(frame.y1) for frame in frames(composed, "month")}) == 1
     assert faults_that_hurt(composed) == []
+    large = compose_unchecked(document("en", (CalendarGrid(months, ()),), text_pt=18.0))
+    assert len({round(frame.y1) for frame in frames(large, "month")}) == 2
+    assert faults_that_hurt(large) == []
 
 
 def test_heads_of_narrow_columns_shrink_before_a_word_is_parted():
