@@ -225,10 +225,17 @@ def _fields(
     room = width - gap * (len(fields) - 1)
     total = sum(share for _, share in fields)
     cells, offset = [], 0.0
-    for (label, share), text in zip(fields, texts, strict=True):
+    printed = [
+        TextBox((Run(text),), room * share / total, flow.style(), None) if text else None
+        for (_, share), text in zip(fields, texts, strict=True)
+    ]
+    # One height for all, so that the lines to write on meet across the row.
+    clear = max([height, *(box.height + _ABOVE_RULE_PT for box in printed if box)])
+    for (label, share), box in zip(fields, printed, strict=True):
         part = room * share / total
-        printed = TextBox((Run(text),), part, flow.style(), parent.child("P")) if text else None
-        rule = _Rule(part, max(height, printed.height + _ABOVE_RULE_PT if printed else 0), printed)
+        if box is not None:
+            box.element = parent.child("P")
+        rule = _Rule(part, clear, box)
         name = TextBox(
             (Run(label),), part, flow.style(flow.look.small_pt, leading=1.2), parent.child("P")
         )
