@@ -16,11 +16,12 @@ from docbuilder.content.calendar_words import calendar_words
 from docbuilder.content.environment import TemplateEnvironment
 from docbuilder.content.job import IssueInfo, PackFile
 from docbuilder.document.blocks import Document
-from docbuilder.errors import Issue, Refused
+from docbuilder.errors import Issue, Place, Refused
 from docbuilder.language.registry import find_language
 from docbuilder.language.review import ReviewCount, review_state
 from docbuilder.language.words import SOURCE_TAG, Words, load_words
-from docbuilder.layout.compose import compose
+from docbuilder.layout.compose import Composed, compose
+from docbuilder.layout.lint import faults_that_hurt
 from docbuilder.model.plan import Plan
 from docbuilder.model.prescription import DocumentKind
 from docbuilder.pack.calendar import CalendarTexts, write_calendar
@@ -81,6 +82,7 @@ class _Maker:
         try:
             documents = [self._assemble(order.kind, one, identity, others) for one in words]
             composed = compose(self._join(documents))
+            _refuse_hurting_pages(identity, composed)
         except Refused as refusal:
             self.issues += refusal.issues
             return None
@@ -222,6 +224,26 @@ def make_pack(
     files = (*papers, maker.calendar())
     manifest = manifest_bytes(name, plan, files, inputs, layers)
     return Pack(name, plan, (*files, BuiltFile("pack.json", manifest, "manifest")))
+
+
+def _refuse_hurting_pages(identity: str, composed: Composed) -> None:
+    """Stop when words on a page would be lost, covered or too small to read.
+
+    Raises:
+        Refused: One issue a fault; no word of the document is repeated.
+    """
+    issues = [
+        Issue(
+            Place(identity),
+            f"page {fault.page}",
+            f"{fault.name}: {fault.detail}",
+            "pages on which every word can be read",
+            "shorten the text that you added, or use normal print; if you added none, report it",
+        )
+        for fault in faults_that_hurt(composed)
+    ]
+    if issues:
+        raise Refused(issues)
 
 
 def _listed(file: BuiltFile) -> PackFile:

@@ -368,3 +368,10 @@ def test_quantities_of_the_plan_are_exact() -> None:
     values = [s.settable.value for s in plan.settings if isinstance(s.settable, Quantity)]
     assert values
     assert all(isinstance(value, Decimal) for value in values)
+
+
+def test_a_page_that_hides_words_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The page lint stands between the pages and the pack: nothing hurting is handed out."""
+    monkeypatch.setattr("docbuilder.layout.lint.LEAST_TYPE_PT", 12.5)
+    with pytest.raises(Refused, match="small type"):
+        desk().make(desk().prepare(DEMOS[0], BuildOptions()), BuildOptions())
