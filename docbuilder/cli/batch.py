@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -15,7 +14,7 @@ import click
 from docbuilder import __version__
 from docbuilder.cli.options import CLINIC, JSON, Command, out_option
 from docbuilder.cli.packs import DOCUMENTS, chosen_documents
-from docbuilder.cli.report import SCHEMA, print_issues
+from docbuilder.cli.report import SCHEMA, json_text, print_issues
 from docbuilder.errors import ExitCode
 from docbuilder.inputs.batch_csv import DateOrder
 from docbuilder.inputs.batch_list import BatchList, read_batch_list
@@ -153,7 +152,7 @@ def _report(results: list[Result], code: ExitCode, written: list[str]) -> str:
         "files": [name for name in written if name != REPORT],
         "packs": [result.as_json() for result in results],
     }
-    return json.dumps(body, ensure_ascii=False, indent=2)
+    return json_text(body)
 
 
 def _counts(results: list[Result]) -> dict[str, int]:

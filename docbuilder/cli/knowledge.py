@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from dataclasses import asdict
 from decimal import Decimal
@@ -11,7 +10,7 @@ from pathlib import Path
 import click
 
 from docbuilder.cli.options import CLINIC, JSON, Command, call_fault
-from docbuilder.cli.report import SCHEMA
+from docbuilder.cli.report import SCHEMA, json_text
 from docbuilder.inputs.clinic import read_clinic
 from docbuilder.inputs.fields import nearest
 from docbuilder.inputs.knowledge import read_knowledge
@@ -65,7 +64,7 @@ def protocols(indication: str, clinic_folder: Path | None, as_json: bool) -> Non
             "clinic_files": list(knowledge.clinic_files),
             "protocols": [_row(item) for item in chosen],
         }
-        click.echo(json.dumps(body, ensure_ascii=False, indent=2))
+        click.echo(json_text(body))
         return
     click.echo("\n\n".join("\n".join(_lines(item, knowledge)) for item in chosen))
     if knowledge.clinic_files:
@@ -171,7 +170,7 @@ def explain(source: Path, name: str, clinic_folder: Path | None, as_json: bool) 
             }
             for item in chosen
         ]
-        click.echo(json.dumps({"schema": SCHEMA, "figures": rows}, ensure_ascii=False, indent=2))
+        click.echo(json_text({"schema": SCHEMA, "figures": rows}))
         return
     for item in chosen:
         cited = f": {item.source.citation}" if item.source.citation else ""
@@ -197,7 +196,7 @@ def languages(as_json: bool) -> None:
             }
             for row in rows
         ]
-        click.echo(json.dumps({"schema": SCHEMA, "languages": body}, ensure_ascii=False, indent=2))
+        click.echo(json_text({"schema": SCHEMA, "languages": body}))
         return
     for row in rows:
         direction = "right to left" if row.language.rtl else "left to right"

@@ -7,7 +7,6 @@ what a patient's file says.
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -15,7 +14,7 @@ from typing import Any, TypeVar
 
 import click
 
-from docbuilder.cli.report import SCHEMA, print_issues
+from docbuilder.cli.report import SCHEMA, json_text, print_issues
 from docbuilder.errors import DocbuilderError, ExitCode, InputFault, Issue, Place
 from docbuilder.inputs.yaml_file import shown_path
 from docbuilder.pack.bugs import TRACEBACK, bug_issue
@@ -96,7 +95,7 @@ def _guarded(run: Any, ctx: click.Context, *, as_json: bool) -> Any:
             "exit_code": int(code),
             "issues": [item.as_json() for item in issues],
         }
-        click.echo(json.dumps(body, ensure_ascii=False, indent=2))
+        click.echo(json_text(body))
     else:
         print_issues(issues)
     raise SystemExit(int(code))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 import click
 
 from docbuilder.cli.options import Command
+from docbuilder.cli.report import SCHEMA, json_text
 from docbuilder.content.assemble import assemble
 from docbuilder.content.job import IssueInfo
 from docbuilder.document.blocks import (
@@ -111,7 +111,7 @@ def readability(source: Path, tag: str | None, clinic_folder: Path | None, as_js
     readings = dict(_readings(source, tag, clinic_folder))
     if as_json:
         rows = {kind: asdict(reading) for kind, reading in readings.items()}
-        click.echo(json.dumps({"schema": 1, "documents": rows}, ensure_ascii=False, indent=2))
+        click.echo(json_text({"schema": SCHEMA, "documents": rows}))
         return
     for kind, reading in readings.items():
         click.echo("\n".join(_lines(kind, reading)))

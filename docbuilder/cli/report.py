@@ -18,7 +18,7 @@ from docbuilder.language.words import SOURCE_TAG, load_words
 from docbuilder.model.plan import Plan
 from docbuilder.pack.write import write_file
 
-__all__ = ["SCHEMA", "Outcome", "Report", "flags_of", "print_issues", "refusal"]
+__all__ = ["SCHEMA", "Outcome", "Report", "flags_of", "json_text", "print_issues", "refusal"]
 
 SCHEMA = 1
 _ALIKE = 5
@@ -118,7 +118,7 @@ class Report:
             "exit_code": int(code),
             "packs": [outcome.as_json() for outcome in self.outcomes],
         }
-        return json.dumps(body, ensure_ascii=False, indent=2)
+        return json_text(body)
 
     def finish(self, exit_code: ExitCode | None = None) -> None:
         """Print the closing object or line and leave with *exit_code*, or the worst one."""
@@ -129,6 +129,11 @@ class Report:
             refused = sum(outcome.status == "refused" for outcome in self.outcomes)
             click.echo(f"{len(self.outcomes) - refused} done, {refused} refused")
         raise SystemExit(int(code))
+
+
+def json_text(body: object) -> str:
+    """Return what `--json` prints, readable by people too."""
+    return json.dumps(body, ensure_ascii=False, indent=2)
 
 
 def print_issues(issues: Iterable[Issue]) -> None:

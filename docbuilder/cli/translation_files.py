@@ -15,14 +15,13 @@ from docbuilder.language.catalogue import (
     read_catalogue,
 )
 from docbuilder.language.merge import empty_catalogue, po_bytes
-from docbuilder.language.review import key_digest, review_state
+from docbuilder.language.review import key_digest, review_state, standing_signatures
 from docbuilder.language.words import SOURCE_TAG
 from docbuilder.language.xliff import units_of, xliff_bytes
 from docbuilder.pack.exchange import (
     import_po,
     import_xliff,
     save_catalogue,
-    standing_signatures,
     working_catalogue,
 )
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import unicodedata
 from datetime import datetime
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import cast, get_args
 import click
 from babel.messages.catalog import Catalog
 
+from docbuilder.cli.report import json_text
 from docbuilder.cli.translation_files import export_command, import_command
 from docbuilder.errors import Issue, Place, Refused
 from docbuilder.language.catalogue import load_catalogue, message_key
@@ -25,6 +25,7 @@ from docbuilder.language.review import (
     review_files,
     review_state,
     sign,
+    standing_signatures,
     write_signatures,
 )
 from docbuilder.language.words import SOURCE_TAG
@@ -32,7 +33,6 @@ from docbuilder.pack.catalogue_tool import count_catalogue, current_template
 from docbuilder.pack.exchange import (
     known_translation,
     own_path,
-    standing_signatures,
     working_catalogue,
 )
 from docbuilder.text.font_files import MissingFont
@@ -66,7 +66,7 @@ def status(tags: tuple[str, ...], clinic: Path | None, as_json: bool) -> None:
     template = current_template()
     rows = [_status_row(tag, template, clinic) for tag in _chosen(tags)]
     if as_json:
-        click.echo(json.dumps(rows, ensure_ascii=False, indent=2))
+        click.echo(json_text(rows))
         return
     click.echo(f"{'language':10}{'translated':>14}{'fuzzy':>7}{'missing':>9}"
                f"{'reviewed: safety':>18}{'consent':>10}{'all':>10}{'lapsed':>8}")  # fmt: skip
@@ -126,7 +126,7 @@ def check(tags: tuple[str, ...], clinic: Path | None, as_json: bool) -> None:
         elif not clinic:
             found.append(Issue(Place(str(path)), "missing", "no file", "a catalogue"))
     if as_json:
-        click.echo(json.dumps([issue.as_json() for issue in found], ensure_ascii=False, indent=2))
+        click.echo(json_text([issue.as_json() for issue in found]))
     else:
         for issue in found:
             click.echo(str(issue))

@@ -7,10 +7,10 @@ the knowledge files, and `docbuilder explain FILE handout` or `... consent` show
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from decimal import Decimal
 
 from docbuilder.clinical.figure_book import Book, shown
 from docbuilder.model.knowledge import Knowledge, Protocol, Statement
+from docbuilder.model.lengths import CARD_WIDTH_MM, RULER_MM, TIBIAL_CENTRES_MM
 from docbuilder.model.message import Message, Quantity
 from docbuilder.model.plan import Plan, Source
 
@@ -18,7 +18,6 @@ __all__ = ["enter_aids", "enter_sentences"]
 
 _KNOWLEDGE = "sentence of the knowledge files"
 _WORDING = Source("definition", "our wording, no figure taken from elsewhere")
-_ID_1_WIDTH_MM = Decimal("85.60")
 Key = tuple[str, str]
 
 
@@ -38,12 +37,12 @@ def enter_aids(book: Book, plan: Plan, knowledge: Knowledge) -> None:
     rx = plan.prescription
     if rx.placement == "tibial" and rx.tibial_variant == "above_first":
         book.enter(
-            "placement.pad_distance", Quantity(Decimal(10), "cm"),
+            "placement.pad_distance", Quantity(TIBIAL_CENTRES_MM / 10, "cm"),
             "between the middles of the two pads", knowledge.sources["electric2021"],
         )  # fmt: skip
-    book.enter("aids.ruler", Quantity(Decimal(100), "mm"), "drawn at true size")
+    book.enter("aids.ruler", Quantity(RULER_MM, "mm"), "drawn at true size")
     book.enter(
-        "aids.card_width", Quantity(_ID_1_WIDTH_MM, "mm"), "width of a bank card, at true size",
+        "aids.card_width", Quantity(CARD_WIDTH_MM, "mm"), "width of a bank card, at true size",
         Source("published", "ISO/IEC 7810, size ID-1"),
     )  # fmt: skip
 

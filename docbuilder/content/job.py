@@ -15,11 +15,15 @@ from docbuilder.model.message import Message, Quantity
 from docbuilder.model.plan import Plan
 from docbuilder.model.prescription import DocumentKind, Prescription
 
-__all__ = ["IssueInfo", "Job", "PackFile"]
+__all__ = ["IssueInfo", "Job", "PackFile", "ReviewState"]
 
 _JOINER = "\u2060"
 """Word joiner: no line break here; draws nothing."""
 _BIDI_CONTROLS = dict.fromkeys([*range(0x202A, 0x202F), *range(0x2066, 0x206A)])
+
+
+ReviewState = Literal["original", "reviewed", "awaiting review"]
+"""Original: the paper is in the source language."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,15 +35,8 @@ class PackFile:
     """Own names of the languages, as they print."""
     pages: int
     document_id: str
-    reviewed: bool
-    """Every language of it has a signed review that still stands."""
-    state: Literal["", "original", "reviewed", "awaiting review"] = ""
-    """How far its words are reviewed; "" reads *reviewed*. Original: the source language."""
-
-    @property
-    def review(self) -> Literal["original", "reviewed", "awaiting review"]:
-        """Return the state as it prints."""
-        return self.state or ("reviewed" if self.reviewed else "awaiting review")
+    review: ReviewState
+    """How far its words are reviewed. Reviewed: each language has a signature that stands."""
 
 
 @dataclass(frozen=True, slots=True)

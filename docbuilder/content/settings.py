@@ -8,6 +8,7 @@ from decimal import Decimal
 from docbuilder.content.job import Job
 from docbuilder.content.tokens import Fact, Prose, TemplateFault
 from docbuilder.document.blocks import SettingsEntry, SettingsPanel, Step, Steps
+from docbuilder.model.lengths import TIBIAL_CENTRES_MM
 from docbuilder.model.message import Quantity
 from docbuilder.model.plan import Setting, SetupStep
 
@@ -213,7 +214,7 @@ def channel_number(job: Job) -> Fact:
 
 def ten_cm(job: Job) -> Fact:
     """Return the distance between the middles of the two pads along the shin."""
-    return job.quantity(Quantity(Decimal(10), "cm"))
+    return job.quantity(Quantity(TIBIAL_CENTRES_MM / 10, "cm"))
 
 
 SETTINGS: dict[str, Callable[..., Prose | Fact]] = {

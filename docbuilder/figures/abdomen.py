@@ -6,7 +6,7 @@ from docbuilder.document.scene import Point
 from docbuilder.figures import geometry
 from docbuilder.figures.drawing import CONTOUR, DASHED, SHADE, Board
 from docbuilder.figures.pads import draw_pad, pad_size, require_on_skin
-from docbuilder.figures.torso import bare_torso, skin_ring
+from docbuilder.figures.torso import bare_torso, name_trunk, skin_ring
 from docbuilder.model.prescription import Pads
 
 __all__ = ["LANDMARKS", "PUBIC_TOP_Y", "abdomen_board", "pad_centres"]
@@ -59,10 +59,7 @@ def abdomen_board(pads: Pads, factor: float) -> Board:
         top = y + pad_size(pads)[1] / 2
         draw_pad(board, pads, (x, y), ((x + sign * 2, top + 8), (x + sign * 10, top + 24)))
         board.name(f"pad_{index + 1}", (x + sign * pad_size(pads)[0] / 4, y))
-    for key, (x, y) in LANDMARKS.items():
-        board.name(key, (x * factor, y * factor))
-    for key, side in (("your_right", -1), ("your_left", 1)):
-        board.write(key, (side * 105 * factor, 762 * factor - 20))
+    name_trunk(board, LANDMARKS, factor, left=1)
     return board
 
 

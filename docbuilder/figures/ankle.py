@@ -17,13 +17,14 @@ from docbuilder.figures.lower_leg import (
 )
 from docbuilder.figures.marks import cross, dimension
 from docbuilder.figures.pads import draw_pad, on_skin, pad_shape, pad_size, require_on_skin
+from docbuilder.model.lengths import TIBIAL_CENTRES_MM
 from docbuilder.model.prescription import Pads, TibialVariant
 
 __all__ = ["CENTRE_GAP_MM", "TILTS", "leg_board", "pad_centres"]
 
 ARCH_PAD = ((126.0, 48.0), (104.0, 49.0))
 """Middle of the arch pad: where it should lie, and how far back a large one may move."""
-CENTRE_GAP_MM = 100.0
+CENTRE_GAP_MM = float(TIBIAL_CENTRES_MM)
 """Distance of the pad centres above each other, the same for every stature."""
 _TILT_DEGREES, _ARCH_TILT_DEGREES = -3.0, -16.0
 TILTS: dict[TibialVariant, tuple[float, float]] = {

@@ -6,7 +6,7 @@ from docbuilder.document.scene import Ink, Point
 from docbuilder.figures import geometry
 from docbuilder.figures.drawing import CONTOUR, DASHED, OUTLINE, SHADE, Board
 from docbuilder.figures.pads import draw_pad, pad_size, require_on_skin
-from docbuilder.figures.torso import CROTCH_Y, bare_torso, skin_ring
+from docbuilder.figures.torso import CROTCH_Y, bare_torso, name_trunk, skin_ring
 from docbuilder.model.prescription import Pads
 
 __all__ = ["LANDMARKS", "back_board", "pad_centres"]
@@ -58,10 +58,7 @@ def back_board(pads: Pads, factor: float) -> Board:
         draw_pad(board, pads, (x, y), wire)
         board.name(f"pad_{index + 1}", (x + sign * half / 2, y + half / 4))
     _dimples(board, factor)
-    for key, (x, y) in LANDMARKS.items():
-        board.name(key, (x * factor, y * factor))
-    for key, side in (("your_left", -1), ("your_right", 1)):
-        board.write(key, (side * 105 * factor, 762 * factor - 20))
+    name_trunk(board, LANDMARKS, factor, left=-1)
     return board
 
 

@@ -6,11 +6,13 @@ y up from the floor. The outline is neither a man's nor a woman's.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from docbuilder.document.scene import Point, Segment
 from docbuilder.figures import geometry
 from docbuilder.figures.drawing import OUTLINE, SKIN, Board
 
-__all__ = ["CROTCH_Y", "FLANK", "WAIST_HALF_MM", "bare_torso", "skin_ring"]
+__all__ = ["CROTCH_Y", "FLANK", "WAIST_HALF_MM", "bare_torso", "name_trunk", "skin_ring"]
 
 CROTCH_Y = 848.75
 WAIST_HALF_MM = 141.0
@@ -30,6 +32,22 @@ def skin_ring(factor: float) -> tuple[Point, ...]:
     ]
     ring = [*half, *((-x, y) for x, y in reversed(half))]
     return tuple((x * factor, y * factor) for x, y in ring)
+
+
+def name_trunk(board: Board, landmarks: Mapping[str, Point], factor: float, left: int) -> None:
+    """Name the landmarks, and which half is whose side.
+
+    Args:
+        board: The drawing.
+        landmarks: Names and points at the reference stature.
+        factor: Scale of the person.
+        left: Where the patient's left is in the picture: 1 right of the middle, -1 left of it.
+    """
+    for key, (x, y) in landmarks.items():
+        board.name(key, (x * factor, y * factor))
+    for side in (-1, 1):
+        key = "your_left" if side == left else "your_right"
+        board.write(key, (side * 105 * factor, 762 * factor - 20))
 
 
 def bare_torso() -> Board:

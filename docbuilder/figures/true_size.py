@@ -9,14 +9,15 @@ from docbuilder.document.scene import Ink, Scene
 from docbuilder.figures import geometry
 from docbuilder.figures.drawing import Board, Frame
 from docbuilder.figures.pads import pad_shape, pad_size
+from docbuilder.model import lengths
 from docbuilder.model.prescription import Pads
 
 __all__ = [
     "CARD_WIDTH_MM", "LABEL_KEYS", "MAX_HEIGHT_MM", "MAX_WIDTH_MM", "RULER_MM", "true_size_scene",
 ]  # fmt: skip
 
-RULER_MM = 100.0
-CARD_WIDTH_MM = 85.60
+RULER_MM = float(lengths.RULER_MM)
+CARD_WIDTH_MM = float(lengths.CARD_WIDTH_MM)
 """Width of an ID-1 card, nominal (ISO/IEC 7810)."""
 MAX_WIDTH_MM, MAX_HEIGHT_MM = 170.0, 240.0
 LABEL_KEYS = frozenset({"ruler_10_cm", "check_line_card", "pad_outline"})

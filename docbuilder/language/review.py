@@ -24,7 +24,8 @@ from docbuilder.paths import shipped
 
 __all__ = [
     "MessageSet", "ReviewCount", "Signature", "State", "in_set", "key_digest",
-    "read_signatures", "review_files", "review_state", "sign", "text_digest", "write_signatures",
+    "read_signatures", "review_files", "review_state", "sign", "standing_signatures",
+    "text_digest", "write_signatures",
 ]  # fmt: skip
 
 State = Literal["draft", "human translated", "revised", "back-translated"]
@@ -165,6 +166,15 @@ def read_signatures(path: Path) -> tuple[Signature, ...]:
             Place(str(path)), "signatures", type(fault).__name__, "as `translations sign` writes it"
         )
         raise InputFault([issue]) from fault
+
+
+def standing_signatures(tag: str, clinic_folder: Path | None = None) -> tuple[Signature, ...]:
+    """Return the signatures of a language, ours and the clinic's.
+
+    Raises:
+        InputFault: A file of signatures is damaged.
+    """
+    return tuple(one for path in review_files(tag, clinic_folder) for one in read_signatures(path))
 
 
 def _signature(row: Mapping[str, object]) -> Signature:

@@ -23,9 +23,8 @@ from docbuilder.language.registry import Language, find_language
 from docbuilder.language.review import (
     ReviewCount,
     Signature,
-    read_signatures,
-    review_files,
     review_state,
+    standing_signatures,
 )
 from docbuilder.model.message import Message, Quantity, Value
 
@@ -202,9 +201,6 @@ def load_words(
         InputFault: Unknown language, or a catalogue that cannot be read.
     """
     language = find_language(tag)
-    signatures = tuple(
-        signature
-        for path in review_files(tag, clinic_folder)
-        for signature in read_signatures(path)
-    )
-    return Words(language, territory, load_catalogue(tag, clinic_folder), digits, signatures)
+    entries = load_catalogue(tag, clinic_folder)
+    signatures = standing_signatures(tag, clinic_folder)
+    return Words(language, territory, entries, digits, signatures)

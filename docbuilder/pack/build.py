@@ -14,7 +14,7 @@ from docbuilder.content.assemble import assemble
 from docbuilder.content.bilingual import pair_documents
 from docbuilder.content.calendar_words import calendar_words
 from docbuilder.content.environment import TemplateEnvironment
-from docbuilder.content.job import IssueInfo, PackFile
+from docbuilder.content.job import IssueInfo, PackFile, ReviewState
 from docbuilder.document.blocks import Document
 from docbuilder.errors import Issue, Place, Refused
 from docbuilder.language.registry import find_language
@@ -248,9 +248,9 @@ def _refuse_hurting_pages(identity: str, composed: Composed) -> None:
 
 def _listed(file: BuiltFile) -> PackFile:
     names = tuple(find_language(tag).own_name for tag in file.languages)
-    reviewed = file.review in ("source", "reviewed")
-    state = {"source": "original", "reviewed": "reviewed"}.get(file.review, "awaiting review")
-    return PackFile(file.kind, names, file.pages, file.document_id, reviewed, state)  # type: ignore[arg-type]
+    states: dict[str, ReviewState] = {"source": "original", "reviewed": "reviewed"}
+    state = states.get(file.review, "awaiting review")
+    return PackFile(file.kind, names, file.pages, file.document_id, state)  # type: ignore[arg-type]
 
 
 def _review_words(counts: list[ReviewCount]) -> str:

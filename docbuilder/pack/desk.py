@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -32,6 +33,8 @@ class Prepared:
 
     plan: Plan
     id: str
+    inputs: Mapping[str, str]
+    """Digest or version of everything that shapes the pack, by name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,8 @@ class Desk:
             Refused: It reads well, yet must not be built as it stands.
         """
         plan = self.plan(source)
-        return Prepared(plan, identify(options, self.inputs(plan, options)))
+        inputs = self.inputs(plan, options)
+        return Prepared(plan, identify(options, inputs), inputs)
 
     def make(self, prepared: Prepared, options: BuildOptions) -> Pack:
         """Make the files of a pack in memory; nothing is written.
@@ -91,8 +95,7 @@ class Desk:
         Raises:
             Refused: A missing translation, glyph or piece.
         """
-        plan = prepared.plan
-        return make_pack(plan, options, self.inputs(plan, options), self.layers, self.templates)
+        return make_pack(prepared.plan, options, prepared.inputs, self.layers, self.templates)
 
     def build(
         self,

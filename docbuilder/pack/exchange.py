@@ -22,13 +22,13 @@ from docbuilder.language.catalogue import (
 from docbuilder.language.marks import placeholders_in
 from docbuilder.language.merge import empty_catalogue, write_po_file
 from docbuilder.language.registry import find_language
-from docbuilder.language.review import Signature, key_digest, read_signatures, review_files
+from docbuilder.language.review import key_digest
 from docbuilder.language.words import SOURCE_TAG
 from docbuilder.language.xliff import Unit, read_xliff, units_of
 
 __all__ = [
     "import_po", "import_xliff", "known_translation", "own_path", "save_catalogue",
-    "standing_signatures", "working_catalogue",
+    "working_catalogue",
 ]  # fmt: skip
 
 
@@ -47,11 +47,6 @@ def known_translation(tag: str) -> str:
 def own_path(tag: str, clinic: Path | None = None) -> Path:
     """Return the PO file that is worked on: the clinic's if there is one, else ours."""
     return catalogue_paths(known_translation(tag), clinic)[-1][0]
-
-
-def standing_signatures(tag: str, clinic: Path | None = None) -> tuple[Signature, ...]:
-    """Return the signatures of a language, ours and the clinic's."""
-    return tuple(one for path in review_files(tag, clinic) for one in read_signatures(path))
 
 
 def working_catalogue(tag: str, clinic: Path | None = None) -> Catalog:

@@ -15,7 +15,7 @@ from docbuilder.language.catalogue import (
 )
 from docbuilder.language.checks import check_file
 from docbuilder.language.registry import Language, known_languages
-from docbuilder.language.review import read_signatures, review_files, review_state
+from docbuilder.language.review import review_state, standing_signatures
 from docbuilder.language.words import SOURCE_TAG
 from docbuilder.pack.catalogue_tool import template_path
 
@@ -66,11 +66,7 @@ def _row(
     if not path.is_file():
         return LanguageRow(language, len(keys), 0, findings, "none yet")
     translations = load_catalogue(language.tag, clinic_folder)
-    signatures = [
-        signature
-        for file in review_files(language.tag, clinic_folder)
-        for signature in read_signatures(file)
-    ]
+    signatures = standing_signatures(language.tag, clinic_folder)
     state = review_state(translations, signatures, keys)
     return LanguageRow(
         language,
