@@ -1,7 +1,7 @@
 """PDF objects as we write them, inside ReportLab's numbering.
 
-ReportLab numbers and writes objects and lets the text engine add its fonts; streams get
-the end that PDF/A asks for.
+ReportLab numbers objects, formats its own and lets the text engine add its fonts; streams
+get the end that PDF/A asks for, and `object_file` puts everything into the file.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from typing import Any
 from reportlab.pdfbase import pdfdoc
 
 from docbuilder.layout.metadata import Description
+from docbuilder.layout.object_file import ObjectFile
 from docbuilder.layout.structure import text_string
 
 __all__ = ["Info", "Raw", "new_store", "stream"]
@@ -30,6 +31,10 @@ class Raw(pdfdoc.PDFObject):
         return self.source
 
 
+class _Sealed(Raw):
+    """An object with a stream, packed and ended already."""
+
+
 class _Stream(pdfdoc.PDFStream):
     """ReportLab's stream with the end-of-line before `endstream` that PDF/A asks for."""
 
@@ -46,10 +51,37 @@ class _Stream(pdfdoc.PDFStream):
 class _Objects(pdfdoc.PDFDocument):
     """The object store; streams that others register are sealed on the way in."""
 
+    Catalog: Any
+    info: Any
+
     def Reference(self, obj: Any, name: str | None = None) -> Any:  # noqa: N802
         if type(obj) is pdfdoc.PDFStream:
             obj.__class__ = _Stream
         return super().Reference(obj, name)  # type: ignore[no-untyped-call]
+
+    def format(self) -> bytes:
+        """Return the file. ReportLab has registered and numbered all objects by now."""
+        parts: list[bytes] = []
+        small: list[tuple[int, bytes]] = []
+        file = ObjectFile(parts.append)
+        # An object may register others while it is written.
+        number = 0
+        while (number := number + 1) in self.numberToId:
+            obj = self.idToObject[self.numberToId[number]]
+            source = pdfdoc.format(obj, self, toplevel=1)
+            file.reserve()
+            if isinstance(obj, _Sealed | _Stream):
+                file.put_stream(number, source)
+            else:
+                small.append((number, source))
+        for number, source in small:
+            file.put(number, source)
+        file.finish(self._number(self.Catalog), self._number(self.info))
+        return b"".join(parts)
+
+    def _number(self, obj: Any) -> int:
+        number: int = self.idToObjectNumberAndVersion[obj.__InternalName__][0]
+        return number
 
 
 class _NoOutline(pdfdoc.PDFObject):
@@ -91,7 +123,7 @@ def stream(entries: str, content: bytes, packed: bool = True) -> Raw:
     body = zlib.compress(content, 9) if packed else content
     filtered = "/Filter/FlateDecode" if packed else ""
     head = f"<<{entries}{filtered}/Length {len(body)}>>\nstream\n".encode("ascii")
-    return Raw(head + _ended(body))
+    return _Sealed(head + _ended(body))
 
 
 def _ended(content: bytes) -> bytes:

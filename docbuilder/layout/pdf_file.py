@@ -166,7 +166,6 @@ class PdfFile:
             b"/Info(sRGB IEC61966-2.1)/DestOutputProfile " + profile.encode() + b">>]"
         )
         self.doc.info = Info(described)
-        self.doc.updateSignature(packet)
 
 
 class _Resources(pdfdoc.PDFObject):

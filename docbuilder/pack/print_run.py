@@ -8,14 +8,13 @@ so memory hardly grows with the list.
 
 from __future__ import annotations
 
-import hashlib
 import re
-from array import array
 from collections.abc import Iterable
 from pathlib import Path
 from typing import BinaryIO
 
 from docbuilder.layout.metadata import Description, xmp_packet
+from docbuilder.layout.object_file import ObjectFile
 from docbuilder.layout.structure import text_string
 from docbuilder.pack.print_source import REFERENCE, PaperSource, PdfObject, found
 
@@ -53,18 +52,16 @@ class _Run:
     """The file being written."""
 
     def __init__(self, target: BinaryIO) -> None:
-        self.target = target
-        self.at = 0
         self.pages = 0
-        self._offsets = array("Q", [0] * _FIRST_FREE)
+        self._file = ObjectFile(target.write)
+        for _ in range(1, _FIRST_FREE):
+            self._file.reserve()
         self._keys = 0
         self._page_nodes: list[int] = []
         self._documents: list[int] = []
         self._parent_leaves: list[int] = []
         self._bookmarks: list[tuple[int, bytes]] = []
         self._intent: tuple[PdfObject, PdfObject] | None = None
-        self._digest = hashlib.sha256()
-        self._write(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
 
     def add(self, source: PaperSource) -> None:
         """Write the objects of one paper under new numbers."""
@@ -73,8 +70,8 @@ class _Run:
         numbers = {source.tree: _TREE, source.outline: _OUTLINE}
         kept = [number for number in source.objects if number not in source.dropped]
         for number in kept:
-            numbers[number] = self._reserve()
-        blank = self._reserve() if len(source.kids) % 2 else 0
+            numbers[number] = self._file.reserve()
+        blank = self._file.reserve() if len(source.kids) % 2 else 0
         top = self._top_bookmark(source)
         for number in kept:
             body = source.objects[number]
@@ -134,7 +131,7 @@ class _Run:
             b"/Duplex/DuplexFlipLongEdge>>>>"
             % (described.language.encode(), _PACKET, _INTENT, _PAGES, _TREE, outline),
         )
-        self._finish_file()
+        self._file.finish(_CATALOGUE, _INFO)
 
     def _finish_outline(self) -> None:
         """Chain the papers' own titles to one list of bookmarks."""
@@ -180,28 +177,11 @@ class _Run:
     def _shifted(self, match: re.Match[bytes]) -> bytes:
         return b"%b %d" % (match[1], int(match[2]) + self._keys)
 
-    def _reserve(self) -> int:
-        self._offsets.append(0)
-        return len(self._offsets) - 1
-
     def _put(self, number: int, head: bytes, stream: bytes = b"") -> None:
-        self._offsets[number] = self.at
-        self._write(b"%d 0 obj\n%b%b\nendobj\n" % (number, head, stream))
-
-    def _write(self, data: bytes) -> None:
-        self.target.write(data)
-        self._digest.update(data)
-        self.at += len(data)
-
-    def _finish_file(self) -> None:
-        start, name = self.at, self._digest.hexdigest()[:32].encode()
-        self._write(b"xref\n0 %d\n0000000000 65535 f \n" % len(self._offsets))
-        for offset in self._offsets[1:]:
-            self._write(b"%010d 00000 n \n" % offset)
-        self._write(
-            b"trailer\n<</Size %d/Root %d 0 R/Info %d 0 R/ID[<%b><%b>]>>\nstartxref\n%d\n%%%%EOF\n"
-            % (len(self._offsets), _CATALOGUE, _INFO, name, name, start)
-        )
+        if stream:
+            self._file.put_stream(number, head + stream)
+        else:
+            self._file.put(number, head)
 
 
 def _renumbered(match: re.Match[bytes], numbers: dict[int, int]) -> bytes:

@@ -1,18 +1,22 @@
 """One of our PDFs taken apart into its objects, for joining with others.
 
-It reads only PDFs that `docbuilder.layout` wrote: one cross-reference table, text as
-hexadecimal strings, references only in dictionaries and arrays.
+It reads only PDFs that `docbuilder.layout` wrote: one cross-reference stream, objects in
+object streams, text as hexadecimal strings, references only in dictionaries and arrays.
 """
 
 from __future__ import annotations
 
 import re
+import struct
+import zlib
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
 __all__ = ["REFERENCE", "PaperSource", "PdfObject", "found"]
 
 REFERENCE = re.compile(rb"(?<![\w.])(\d+) 0 R")
+_ROW = struct.Struct(">BQH")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,19 +39,10 @@ class PaperSource:
 
     def __init__(self, data: bytes) -> None:
         at = int(found(rb"startxref\s+(\d+)\s+%%EOF", data[-64:]))
-        table = data[at:].split(b"trailer", 1)
-        lines = table[0].split(b"\n")
-        if lines[0].strip() != b"xref" or len(table) != 2:
-            raise ValueError("no cross-reference table of ours")
-        offsets = {
-            number: int(line[:10]) for number, line in enumerate(lines[2:]) if line[17:18] == b"n"
-        }
-        ends = dict(pairwise([*sorted(offsets.values()), at]))
-        self.objects = {
-            number: _body(data[offset : ends[offset]]) for number, offset in offsets.items()
-        }
-        self.root = int(found(rb"/Root (\d+) 0 R", table[1]))
-        self.info = int(found(rb"/Info (\d+) 0 R", table[1]))
+        table = data[at:]
+        self.objects = _objects(data, at, _rows(table))
+        self.root = int(found(rb"/Root (\d+) 0 R", table))
+        self.info = int(found(rb"/Info (\d+) 0 R", table))
         catalogue = self.objects[self.root].head
         self.language = found(rb"/Lang \(([\w-]+)\)", catalogue)
         self.tree = self._named(catalogue, b"StructTreeRoot")
@@ -84,6 +79,45 @@ def found(pattern: bytes, data: bytes) -> bytes:
     if match is None:
         raise ValueError(f"not a file of ours: no {pattern.decode('latin-1')}")
     return bytes(match[1])
+
+
+def _rows(table: bytes) -> list[tuple[int, ...]]:
+    """Return the cross-reference stream's rows: kind, place, index; ISO 32000-1, 7.5.8."""
+    if b"/Type/XRef" not in table or b"/W[1 8 2]" not in table or b"/Predictor 12" not in table:
+        raise ValueError("no cross-reference stream of ours")
+    data = _unpacked(_body(table[: table.rindex(b"startxref")]))
+    rows, above = [], bytes(_ROW.size)
+    for place in range(0, len(data), _ROW.size + 1):
+        less = data[place + 1 : place + 1 + _ROW.size]
+        above = bytes((one + other) & 0xFF for one, other in zip(less, above, strict=True))
+        rows.append(_ROW.unpack(above))
+    return rows
+
+
+def _objects(data: bytes, end: int, rows: list[tuple[int, ...]]) -> dict[int, PdfObject]:
+    """Return all objects but the streams that hold others."""
+    offsets = {number: at for number, (kind, at, _) in enumerate(rows) if kind == 1}
+    ends = dict(pairwise([*sorted(offsets.values()), end]))
+    objects = {number: _body(data[at : ends[at]]) for number, at in offsets.items() if at < end}
+    for number in sorted({home for kind, home, _ in rows if kind == 2}):
+        objects.update(_held(objects.pop(number)))
+    return objects
+
+
+def _held(holder: PdfObject) -> Iterator[tuple[int, PdfObject]]:
+    """Yield the objects of an object stream by number; ISO 32000-1, 7.5.7."""
+    data = _unpacked(holder)
+    first = int(found(rb"/First (\d+)", holder.head))
+    numbers = [int(one) for one in data[:first].split()]
+    places = [first + at for at in numbers[1::2]]
+    for number, (at, end) in zip(numbers[::2], pairwise([*places, len(data)]), strict=True):
+        yield number, PdfObject(data[at:end].strip(), b"")
+
+
+def _unpacked(body: PdfObject) -> bytes:
+    length = int(found(rb"/Length (\d+)", body.head))
+    start = body.stream.index(b"\n") + 1
+    return zlib.decompress(body.stream[start : start + length])
 
 
 def _body(data: bytes) -> PdfObject:
