@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import subprocess
+from collections import Counter
 from io import BytesIO
 
 import pikepdf
@@ -45,9 +46,13 @@ def test_readers_agree_on_the_words(pdf, tmp_path):
     assert not told.stderr
     with pypdfium2.PdfDocument(pdf) as opened:
         ours = [page.get_textpage().get_text_bounded() for page in opened]
-    latin = [{word for word in text.split() if word.isascii() and word.isalpha()}
-             for text in (told.stdout.decode(), "\n".join(ours))]  # fmt: skip
-    assert latin[0] == latin[1] != set()
+    # Letters, not words: readers part words in right-to-left lines differently.
+    latin, other = (
+        Counter(letter for letter in text if letter.isascii() and letter.isalpha())
+        for text in (told.stdout.decode(), "".join(ours))
+    )
+    assert latin == other
+    assert latin.total() > 50
 
 
 def test_many_objects_go_into_several_streams():
