@@ -142,10 +142,10 @@ def _cell(
         widest, highest = (part * MM * scale for part in sides)
         picture = SceneBox(step.picture, min(room, widest), flow, None, highest=highest)
         if not beside:
+            picture.element = _figure(step, body)
             text = TextBox(step.runs, width, flow.style(), body.child("P"))
             text.before = flow.space(1)
             cells.append(Cell(start, Stack(room, [picture])))
-            picture.element = _figure(step, body)
             return Row(width, cells, flow.rtl), [text]
         side = picture.width + flow.space(2)
     text = TextBox(step.runs, room - side, flow.style(), body.child("P"))

@@ -34,6 +34,8 @@ class Node:
 
 def _to_unicode(font: pikepdf.Dictionary) -> dict[int, str]:
     codes: dict[int, str] = {}
+    if "/ToUnicode" not in font:
+        return codes
     for line in font.ToUnicode.read_bytes().decode("ascii").splitlines():
         parts = line.split()
         if len(parts) == 2 and parts[0].startswith("<") and parts[1].startswith("<"):
@@ -63,7 +65,7 @@ def marked_text(page: pikepdf.Page) -> dict[int, str]:
                     if isinstance(part, pikepdf.String):
                         raw = bytes(part)
                         texts[mcid] += "".join(
-                            codes[int.from_bytes(raw[i : i + 2], "big")]
+                            codes.get(int.from_bytes(raw[i : i + 2], "big"), "\ufffd")
                             for i in range(0, len(raw), 2)
                         )
     return texts
@@ -102,4 +104,39 @@ def read_structure(pdf: bytes) -> Node:
                     node.pages |= below.pages
             return node
 
-        return read(opened.Root.StructTreeRoot.K)
+        tree = opened.Root.get("/StructTreeRoot")
+        return read(tree.K) if tree is not None else Node("")
+
+
+def reading_order(pdf: bytes) -> list[list[int]]:
+    """Return each page's marked-content ids in the order in which the tree lists them."""
+    with pikepdf.open(BytesIO(pdf)) as opened:
+        pages = {page.objgen: number for number, page in enumerate(opened.pages)}
+        listed: list[list[int]] = [[] for _ in pages]
+
+        def walk(element: pikepdf.Dictionary) -> None:
+            home = element.get("/Pg")
+            kids = element.get("/K", [])
+            for kid in kids if isinstance(kids, pikepdf.Array) else [kids]:
+                if isinstance(kid, int):
+                    listed[pages[home.objgen]].append(kid)
+                elif "/MCID" in kid:
+                    listed[pages[kid.Pg.objgen]].append(int(kid.MCID))
+                elif "/S" in kid:
+                    walk(kid)
+
+        walk(opened.Root.StructTreeRoot.K)
+        return listed
+
+
+def painting_order(pdf: bytes) -> list[list[int]]:
+    """Return each page's marked-content ids in the order in which they are painted."""
+    with pikepdf.open(BytesIO(pdf)) as opened:
+        return [
+            [
+                int(operands[1].MCID)
+                for operands, operator in pikepdf.parse_content_stream(page, "BDC")
+                if operands[0] != "/Artifact"
+            ]
+            for page in opened.pages
+        ]

@@ -6,6 +6,8 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from checkers import open_findings
+from structure_reader import painting_order, reading_order
 
 from docbuilder.content.assemble import assemble
 from docbuilder.content.bilingual import pair_documents
@@ -60,6 +62,9 @@ def sample():
 def test_no_page_has_a_fault(kind, name, tag, paper, large):
     composed = compose(replace(document(kind, name, tag, large), paper=paper))
     assert [str(fault) for fault in lint(composed)] == []
+    # What a screen reader gets: three checkers' view, and the order as printed.
+    assert open_findings(composed.pdf) == []
+    assert reading_order(composed.pdf) == painting_order(composed.pdf)
 
 
 @pytest.mark.parametrize(

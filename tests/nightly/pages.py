@@ -160,9 +160,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for seen in run(chosen(options), options.jobs):
         total.add(seen)
         for line in seen.lines:
-            print(line, flush=True)
+            sys.stdout.write(f"{line}\n")
+        sys.stdout.flush()
     faults = ", ".join(f"{count} {name}" for name, count in sorted(total.faults.items()))
-    print(f"{total.papers} papers, {total.pages} pages: {faults or 'no fault'}")
+    sys.stdout.write(f"{total.papers} papers, {total.pages} pages: {faults or 'no fault'}\n")
     return 1 if total.faults else 0
 
 
