@@ -209,11 +209,9 @@ def _said_before(found: Finding, known: Evidence) -> bool:
 
 
 def _built_of(line: str, heard: list[str]) -> bool:
-    """A line is one head, or a sign's word and a title side by side."""
+    """A line is a line of one head, or a sign's word and a title side by side."""
     return any(
-        line == head
-        or head.startswith(line)
-        or (line.startswith(head) and line[len(head) :] in heard)
+        line in head or (line.startswith(head) and line[len(head) :] in heard)
         for head in heard
         if head
     )
