@@ -11,6 +11,7 @@ import click
 from babel.messages.catalog import Catalog
 
 from docbuilder.cli.report import json_text
+from docbuilder.cli.spelling import spelling_command
 from docbuilder.cli.translation_files import export_command, import_command
 from docbuilder.errors import Issue, Place, Refused
 from docbuilder.language.catalogue import load_catalogue, message_key
@@ -201,3 +202,4 @@ def _chosen(tags: tuple[str, ...]) -> list[str]:
 
 translations.add_command(export_command)
 translations.add_command(import_command)
+translations.add_command(spelling_command)
