@@ -7,12 +7,14 @@ tables, line breaks and links. Any other Markdown, and all HTML, is a template f
 from __future__ import annotations
 
 import re
+import threading
 from collections.abc import Callable, Iterable, Iterator
 from typing import Literal, cast
 from xml.etree.ElementTree import Element
 
 from markdown import Markdown
 
+from docbuilder.caching import kept
 from docbuilder.content.tokens import BlockToken, Fact, Picture, TemplateFault, TokenStore
 from docbuilder.document.blocks import (
     Block,
@@ -44,7 +46,8 @@ def parse_blocks(source: str, store: TokenStore) -> tuple[Block, ...]:
     Raises:
         TemplateFault: Markdown or HTML that a document cannot hold.
     """
-    return tuple(_blocks(_tree(source, store.engine), store))
+    text, numbers = store.lifted(source)
+    return tuple(_blocks(_tree(text), store.seen(numbers)))
 
 
 def parse_runs(source: str, store: TokenStore) -> Runs:
@@ -71,7 +74,13 @@ def split_pictures(item: str, store: TokenStore) -> tuple[str, Picture | None]:
     return item, pictures[0] if pictures else None
 
 
-def _tree(source: str, engine: Markdown) -> Element:
+@kept(2048)
+def _tree(source: str) -> Element:
+    """Return the element tree of a text with its tokens numbered from 0; not to be changed.
+
+    Templates give the same texts again and again, whatever their tokens stand for.
+    """
+    engine = _engine()
     engine.reset()
     lines = source.strip().split("\n")
     for preprocessor in engine.preprocessors:
@@ -83,6 +92,17 @@ def _tree(source: str, engine: Markdown) -> Element:
     if engine.htmlStash.html_counter or engine.references:
         raise TemplateFault("HTML, character names (&...;) and link references are not allowed")
     return root
+
+
+def _engine() -> Markdown:
+    """Return this thread's engine: it keeps state while it works."""
+    engine: Markdown | None = getattr(_own, "engine", None)
+    if engine is None:
+        engine = _own.engine = Markdown(extensions=["tables"])
+    return engine
+
+
+_own = threading.local()
 
 
 def _blocks(parent: Element, store: TokenStore) -> Iterator[Block]:

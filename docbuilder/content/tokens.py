@@ -13,8 +13,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from markdown import Markdown
-
 from docbuilder.document.blocks import Block, Run
 from docbuilder.document.scene import Scene
 
@@ -100,17 +98,22 @@ def _escaped(found: re.Match[str]) -> str:
     return found[1] + (f"\\{mark}" if len(mark) == 1 else f"{mark[:-1]}\\{mark[-1]}")
 
 
+def _token(number: int) -> str:
+    return _OPEN + "".join(chr(_ZERO + int(digit, 16)) for digit in f"{number:x}") + _CLOSE
+
+
+def _number(digits: str) -> int:
+    return int("".join(f"{ord(digit) - _ZERO:x}" for digit in digits), 16)
+
+
 class TokenStore:
     """Hands out tokens for one document and puts their contents back."""
 
     def __init__(self) -> None:
         self._entries: list[Entry] = []
-        self.engine = Markdown(extensions=["tables"])
-        """Parses this document's text, and no other's: it keeps state while it works."""
 
     def _next(self) -> str:
-        digits = f"{len(self._entries):x}"
-        return _OPEN + "".join(chr(_ZERO + int(digit, 16)) for digit in digits) + _CLOSE
+        return _token(len(self._entries))
 
     def fact(
         self,
@@ -137,6 +140,31 @@ class TokenStore:
         self._entries.append(entry)
         return entry
 
+    def lifted(self, text: str) -> tuple[str, tuple[int, ...]]:
+        """Return *text* with its tokens numbered from 0, and the numbers that they had.
+
+        So two texts of one template are equal whatever stands before them in the document.
+        """
+        numbers: list[int] = []
+
+        def renumbered(token: re.Match[str]) -> str:
+            numbers.append(_number(token[1]))
+            return _token(len(numbers) - 1)
+
+        return _TOKEN.sub(renumbered, text), tuple(numbers)
+
+    def seen(self, numbers: tuple[int, ...]) -> TokenStore:
+        """Return a view in which token n is the one that has *numbers*[n] here.
+
+        Raises:
+            TemplateFault: A token of no entry.
+        """
+        if any(number >= len(self._entries) for number in numbers):
+            raise TemplateFault("a token without a value")
+        view = TokenStore()
+        view._entries = [self._entries[number] for number in numbers]
+        return view
+
     def split(self, text: str) -> Iterator[str | Entry]:
         """Yield template text and kept entries in order; contents are not read again.
 
@@ -146,7 +174,7 @@ class TokenStore:
         """
         for index, part in enumerate(_TOKEN.split(text)):
             if index % 2:
-                number = int("".join(f"{ord(digit) - _ZERO:x}" for digit in part), 16)
+                number = _number(part)
                 if number >= len(self._entries):
                     raise TemplateFault("a token without a value")
                 yield self._entries[number]

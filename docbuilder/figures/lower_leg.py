@@ -6,6 +6,7 @@ back of the heel, y up from the floor. Drawn by eye to the published lengths.
 
 from __future__ import annotations
 
+from docbuilder.caching import kept
 from docbuilder.document.scene import Point
 from docbuilder.figures import geometry
 from docbuilder.figures.drawing import OUTLINE, SHADE, SKIN, Board
@@ -66,6 +67,7 @@ def outline() -> tuple[Segments, Segments, Segments]:
     return geometry.smooth(BACK), geometry.smooth(TOE), geometry.smooth(FRONT)
 
 
+@kept(64)
 def skin_ring(factor: float) -> tuple[Point, ...]:
     """Return the closed outline of leg and foot as points, in mm."""
     points = [point for run in outline() for point in geometry.flatten(run, 10)]
@@ -101,6 +103,7 @@ def _inner_lines(board: Board) -> None:
     board.curve((244, 28.6), (247, 25.2), (255, 23.2), (262, 20.6))
 
 
+@kept(256)
 def chain(points: tuple[Point, ...], factor: float) -> tuple[Point, ...]:
     """Return the smooth curve through landmarks as points, in mm."""
     return tuple((x * factor, y * factor) for x, y in geometry.flatten(geometry.smooth(points), 10))

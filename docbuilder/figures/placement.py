@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from docbuilder.caching import kept
 from docbuilder.document.scene import Scene
 from docbuilder.figures.abdomen import abdomen_board
 from docbuilder.figures.ankle import leg_board
@@ -23,6 +24,7 @@ _NAMED_ON_RIGHT_LEG = frozenset({"shin_edge", "inner_ankle_bone", "pad_2"})
 """With both legs drawn, each name stands once; these at the right leg."""
 
 
+@kept(64)
 def placement_scene(
     site: PlacementSite,
     side: Side,

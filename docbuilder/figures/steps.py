@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from docbuilder.caching import kept
 from docbuilder.document.scene import Ink, Point, Scene
 from docbuilder.figures import geometry
 from docbuilder.figures.drawing import CONTOUR, OUTLINE, Board, Frame
@@ -20,6 +21,7 @@ _FILLED = Ink(stroke="black", fill="accent_tint", width_pt=0.6)
 _EMPTY = Ink(stroke="black", fill="white", width_pt=0.6)
 
 
+@kept(64)
 def step_scene(name: str) -> Scene:
     """Return the picture called *name*, without labels.
 

@@ -5,6 +5,7 @@ One scene millimetre is one millimetre on paper.
 
 from __future__ import annotations
 
+from docbuilder.caching import kept
 from docbuilder.document.scene import Ink, Scene
 from docbuilder.figures import geometry
 from docbuilder.figures.drawing import Board, Frame
@@ -32,6 +33,7 @@ _LINE = Ink(stroke="black", width_pt=0.8)
 _CUT = Ink(stroke="black", fill="white", width_pt=0.6, dash_pt=(4.0, 2.5))
 
 
+@kept(64)
 def true_size_scene(pads: Pads) -> Scene:
     """Return ruler, check line and pad outline, to be printed at 1:1.
 

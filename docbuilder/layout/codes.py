@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import segno
 
+from docbuilder.caching import kept
 from docbuilder.document.blocks import QrCode, Run
 from docbuilder.document.scene import Segment
 from docbuilder.layout.boxes import Box, Stack
@@ -27,9 +28,7 @@ class CodeBox(Box):
     kind = "code"
 
     def __init__(self, payload: str, size_mm: float, element: Element | None) -> None:
-        self.modules = [
-            list(row) for row in segno.make_qr(payload, error="m", boost_error=False).matrix
-        ]
+        self.modules = _symbol(payload)
         self.module = size_mm * MM / len(self.modules)
         super().__init__(*[(len(self.modules) + 2 * _QUIET) * self.module] * 2)
         self.element = element
@@ -60,6 +59,12 @@ class CodeBox(Box):
                     path += rounded(Frame(x0, y, x1, y + unit), 0)
                 column = max(end, column + 1)
         pen.shape(path, fill=(0, 0, 0))
+
+
+@kept(64)
+def _symbol(payload: str) -> tuple[bytes, ...]:
+    """Return the symbol's modules, row by row, 1 for dark."""
+    return tuple(map(bytes, segno.make_qr(payload, error="m", boost_error=False).matrix))
 
 
 def measure_code(block: QrCode, width: float, flow: Flow, parent: Element) -> list[Box]:

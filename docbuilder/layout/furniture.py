@@ -11,6 +11,7 @@ from io import BytesIO
 
 from PIL import Image
 
+from docbuilder.caching import kept
 from docbuilder.document.blocks import Document, Run
 from docbuilder.document.scene import Tone
 from docbuilder.layout.codes import CodeBox
@@ -40,6 +41,7 @@ class _Logo:
         return self.width * scale, self.height * scale
 
 
+@kept(8)
 def _read_logo(data: bytes) -> _Logo:
     """Return the picture on white; metadata and transparency stay behind."""
     with Image.open(BytesIO(data)) as picture:

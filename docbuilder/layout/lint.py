@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
-from typing import Literal
+from typing import Literal, Protocol, TypeVar
 
 from docbuilder.layout.compose import Composed
 from docbuilder.layout.geometry import Frame
@@ -84,13 +83,31 @@ def _outside(page: PageLog) -> Iterator[Fault]:
 
 def _overlaps(page: PageLog) -> Iterator[Fault]:
     stacked = [box for box in page.placed if box.depth == 0 and not box.furniture]
-    for one, other in combinations(stacked, 2):
-        if one.frame.overlaps(other.frame):
-            detail = f"a {one.kind} and a {other.kind} overlap"
-            yield Fault("overlap", page.number, other.frame, detail)
-    for first, second in combinations(page.lettering, 2):
-        if first.frame.overlaps(second.frame):
-            yield Fault("overlap", page.number, second.frame, "two lines overlap")
+    for one, other in _meeting(stacked):
+        detail = f"a {one.kind} and a {other.kind} overlap"
+        yield Fault("overlap", page.number, other.frame, detail)
+    for _, line in _meeting(page.lettering):
+        yield Fault("overlap", page.number, line.frame, "two lines overlap")
+
+
+class _Framed(Protocol):
+    @property
+    def frame(self) -> Frame: ...
+
+
+_FramedThing = TypeVar("_FramedThing", bound=_Framed)
+
+
+def _meeting(things: Sequence[_FramedThing]) -> Iterator[tuple[_FramedThing, _FramedThing]]:
+    """Yield the pairs that overlap, by a sweep from the foot of the page upwards."""
+    open_things: list[tuple[int, _FramedThing]] = []
+    for index in sorted(range(len(things)), key=lambda index: things[index].frame.y0):
+        thing, foot = things[index], things[index].frame.y0
+        open_things = [(i, other) for i, other in open_things if other.frame.y1 > foot]
+        for i, other in open_things:
+            if thing.frame.overlaps(other.frame):
+                yield (other, thing) if i < index else (thing, other)
+        open_things.append((index, thing))
 
 
 def _headings(page: PageLog) -> Iterator[Fault]:

@@ -15,7 +15,7 @@ from docbuilder.layout.metadata import Description
 from docbuilder.layout.object_file import ObjectFile
 from docbuilder.layout.structure import text_string
 
-__all__ = ["Info", "Raw", "new_store", "stream"]
+__all__ = ["Info", "Raw", "Sealed", "new_store", "stream"]
 
 
 class Raw(pdfdoc.PDFObject):
@@ -31,7 +31,7 @@ class Raw(pdfdoc.PDFObject):
         return self.source
 
 
-class _Sealed(Raw):
+class Sealed(Raw):
     """An object with a stream, packed and ended already."""
 
 
@@ -70,7 +70,7 @@ class _Objects(pdfdoc.PDFDocument):
             obj = self.idToObject[self.numberToId[number]]
             source = pdfdoc.format(obj, self, toplevel=1)
             file.reserve()
-            if isinstance(obj, _Sealed | _Stream):
+            if isinstance(obj, Sealed | _Stream):
                 file.put_stream(number, source)
             else:
                 small.append((number, source))
@@ -123,7 +123,7 @@ def stream(entries: str, content: bytes, packed: bool = True) -> Raw:
     body = zlib.compress(content, 9) if packed else content
     filtered = "/Filter/FlateDecode" if packed else ""
     head = f"<<{entries}{filtered}/Length {len(body)}>>\nstream\n".encode("ascii")
-    return _Sealed(head + _ended(body))
+    return Sealed(head + _ended(body))
 
 
 def _ended(content: bytes) -> bytes:

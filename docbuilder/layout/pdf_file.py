@@ -11,9 +11,10 @@ from urllib.parse import quote
 
 from reportlab.pdfbase import pdfdoc
 
+from docbuilder.caching import kept
 from docbuilder.layout.colour_profile import srgb_profile
 from docbuilder.layout.metadata import Description, xmp_packet
-from docbuilder.layout.objects import Info, Raw, new_store, stream
+from docbuilder.layout.objects import Info, Raw, Sealed, new_store, stream
 from docbuilder.layout.outline import Bookmark, write_outline
 from docbuilder.layout.structure import Annotation, Element, Mark, text_string
 
@@ -79,13 +80,7 @@ class PdfFile:
     def image(self, pixels: bytes, width: int, height: int) -> str:
         """Register an RGB image and return its resource name."""
         name = f"I{len(self._images) + 1}"
-        self._images[name] = self.add(
-            stream(
-                f"/Type/XObject/Subtype/Image/Width {width}/Height {height}"
-                "/ColorSpace/DeviceRGB/BitsPerComponent 8",
-                pixels,
-            )
-        )
+        self._images[name] = self.add(Sealed(_image(pixels, width, height)))
         return name
 
     # At the end
@@ -181,6 +176,16 @@ class _Resources(pdfdoc.PDFObject):
         number, version = self.file.doc.idToObjectNumberAndVersion[fonts.name]
         images = f"/XObject<<{self.images}>>" if self.images else ""
         return f"<</Font {number} {version} R{images}>>".encode("ascii")
+
+
+@kept(8)
+def _image(pixels: bytes, width: int, height: int) -> bytes:
+    """Return an RGB image as a stream object."""
+    return stream(
+        f"/Type/XObject/Subtype/Image/Width {width}/Height {height}"
+        "/ColorSpace/DeviceRGB/BitsPerComponent 8",
+        pixels,
+    ).source
 
 
 def _escaped(url: str) -> str:

@@ -15,12 +15,12 @@ ReportLab calls `addObjects` of each entry of `PDFDocument.delayedFonts` when it
 from __future__ import annotations
 
 import hashlib
-from functools import lru_cache
 from typing import Any
 
 import uharfbuzz as hb
 from reportlab.pdfbase import pdfdoc
 
+from docbuilder.caching import kept
 from docbuilder.text.composite import Composite, with_composites
 from docbuilder.text.fonts import BOLD, Font
 from docbuilder.text.shaping import Cluster, Word, shape
@@ -212,7 +212,7 @@ def _stream(document: Any, content: bytes) -> Any:
     return stream
 
 
-@lru_cache(maxsize=128)
+@kept(128)
 def _font_program(font: Font, glyphs: tuple[int, ...], composites: tuple[Composite, ...]) -> bytes:
     """Subset *font*, pin its axes, and put the composite glyphs behind its last glyph."""
     wanted = set(glyphs)

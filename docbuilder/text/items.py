@@ -7,10 +7,10 @@ one line as a whole.
 
 from __future__ import annotations
 
-from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
+from docbuilder.caching import kept
 from docbuilder.document.blocks import Run
 from docbuilder.text import bidi
 from docbuilder.text.fonts import Font, MissingGlyph, chain
@@ -78,7 +78,7 @@ def drawn_text(text: str) -> str:
     return "".join(character for character in normal if character not in _NOT_DRAWN)
 
 
-@lru_cache(maxsize=4096)
+@kept(4096)
 def prepare(runs: tuple[Run, ...], language: str, rtl: bool, bold: bool = False) -> Prepared:
     """Resolve and shape a paragraph.
 
@@ -180,7 +180,7 @@ def _stretch(items: list[Item], ends_line: bool) -> Stretch:
     return Stretch(tuple(items), width, trailing, ends_line)
 
 
-@lru_cache(maxsize=32768)
+@kept(32768)
 def _pieces(
     text: str, level: int, language: str, bold: bool, before: str, after: str
 ) -> tuple[_Piece, ...]:

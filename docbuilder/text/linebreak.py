@@ -16,10 +16,10 @@ Source: Unicode Standard Annex #14 (Unicode 15.0). The table is made by
 from __future__ import annotations
 
 from bisect import bisect_right
-from functools import lru_cache
 from itertools import accumulate
 from typing import NamedTuple
 
+from docbuilder.caching import kept
 from docbuilder.text.linebreak_table import RUNS
 
 __all__ = ["Break", "breaks", "line_break_class", "line_breaks"]
@@ -63,7 +63,7 @@ def line_break_class(character: str) -> str:
     return _CLASSES[character]
 
 
-@lru_cache(maxsize=4096)
+@kept(4096)
 def breaks(text: str) -> tuple[Break, ...]:
     """Return the break positions inside *text*, in order, with our tailoring.
 
@@ -156,7 +156,7 @@ def _number_state(number: int, kind: str) -> int:
     return 0
 
 
-@lru_cache(maxsize=65536)
+@kept(65536)
 def _may_break(
     older: str, before: str, solid: str, after: str, number: int, indicators: int
 ) -> bool:

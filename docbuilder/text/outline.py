@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import uharfbuzz as hb
 
+from docbuilder.caching import kept
 from docbuilder.document.scene import Segment
 from docbuilder.text.fonts import Font
 from docbuilder.text.paragraph import TextBlock
@@ -44,7 +43,7 @@ def _moved(segment: Segment, unit: float, x: float, y: float) -> Segment:
     return (kind, *moved)  # type: ignore[return-value]
 
 
-@lru_cache(maxsize=4096)
+@kept(4096)
 def _outline(font: Font, glyph: int) -> tuple[Segment, ...]:
     """Return a glyph's outline in font units, with cubic curves only."""
     found: list[Segment] = []

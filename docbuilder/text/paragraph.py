@@ -12,10 +12,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
+from docbuilder.caching import kept
 from docbuilder.document.blocks import Run
 from docbuilder.text.bidi import visual_order
 from docbuilder.text.items import Item, Prepared, Stretch, prepare
@@ -163,7 +163,7 @@ def min_width(
     return max((stretch.width for stretch in stretches), default=0) * size_pt / 1000
 
 
-@lru_cache(maxsize=4096)
+@kept(4096)
 def _layout(
     runs: tuple[Run, ...],
     language: str,

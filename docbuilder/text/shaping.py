@@ -9,11 +9,11 @@ Lengths are in thousandths of an em.
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import NamedTuple
 
 import uharfbuzz as hb
 
+from docbuilder.caching import kept
 from docbuilder.text.fonts import Font, Ink
 
 __all__ = ["Cluster", "GlyphPart", "Word", "shape"]
@@ -51,7 +51,7 @@ class Word(NamedTuple):
     clusters: tuple[Cluster, ...]
 
 
-@lru_cache(maxsize=32768)
+@kept(32768)
 def shape(
     font: Font, text: str, rtl: bool, language: str, before: str = "", after: str = ""
 ) -> Word:
