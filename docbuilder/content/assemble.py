@@ -19,6 +19,7 @@ from docbuilder.content.findings import FINDINGS
 from docbuilder.content.forms import FORMS
 from docbuilder.content.handover import HANDOVER
 from docbuilder.content.job import IssueInfo, Job
+from docbuilder.content.own_words import OWN_WORDS
 from docbuilder.content.settings import SETTINGS
 from docbuilder.content.tokens import TemplateFault
 from docbuilder.document.blocks import Block, Document, Furniture, Heading
@@ -147,6 +148,7 @@ _VALUES = (
 )  # fmt: skip
 _PIECES: tuple[Mapping[str, Callable[..., Any]], ...] = (
     CONTAINERS, FORMS, SETTINGS, DAYS, DRAWINGS, FINDINGS, AMOUNTS, HANDOVER,
+    OWN_WORDS,
 )  # fmt: skip
 
 

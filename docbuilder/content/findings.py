@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from docbuilder.content.job import Job
+from docbuilder.content.own_words import own_words_notes
 from docbuilder.content.tokens import Fact, Prose, TemplateFault
 from docbuilder.document.blocks import Column, Runs, Table
 from docbuilder.model.plan import Finding, ScreeningLine, Source
@@ -57,6 +58,10 @@ def findings_table(job: Job) -> Prose:
     rows = [_finding_row(job, item, screening.pop(item.code, None)) for item in found]
     if screening:
         raise TemplateFault(f"flagged answers without a finding: {', '.join(screening)}")
+    note = job.runs(f"**{severity_word(job, 'note')}**")
+    rows += [(note, job.runs(sentence)) for sentence in own_words_notes(job)]
+    if not rows:
+        return Prose("")
     columns = (
         # NOTE: Column of the clinician's table: stop, ask first, caution or note.
         Column(job.runs(job.gettext("Class")), 0.11),

@@ -14,7 +14,8 @@ from docbuilder.inputs.colour import dark_colour
 from docbuilder.inputs.fields import Collector, Convert, Fault, Unfit, list_of, nearest, scalar
 from docbuilder.inputs.languages import known_language, territory
 from docbuilder.inputs.logo import MAX_LOGO_BYTES, MAX_LOGO_PIXELS, BadLogo, look_at_logo
-from docbuilder.inputs.values import choice, day, flag, integer, language_tag, pattern, person, text
+from docbuilder.inputs.opening_hours import read_hours, read_hours_in_words
+from docbuilder.inputs.values import choice, day, flag, integer, language_tag, pattern, person
 from docbuilder.inputs.yaml_file import Node, read_bytes, read_yaml, shown
 from docbuilder.model.clinic import Clinic, Digits, Paper, PatientIdentifier
 from docbuilder.paths import data_folder
@@ -53,15 +54,17 @@ def read_clinic(folder: Path | None = None) -> Clinic:
     file = read_yaml(folder / CLINIC_FILE)
     collector = Collector(file)
     root = collector.root
+    language = root.required("language", known_language())
     clinic = Clinic(
         name=root.required("name", person(80)),
         phone=root.required("phone", _PHONE),
         territory=root.required("territory", territory()),
-        language=root.required("language", known_language()),
+        language=language,
         emergency_number=root.required("emergency_number", _EMERGENCY),
         address=root.optional("address", list_of(person(80), 1, 6), ()),
         email=root.optional("email", _EMAIL),
-        hours=root.optional("hours", text(120)),
+        hours=read_hours(root),
+        hours_in_words=read_hours_in_words(root, language),
         paper=root.optional("paper", choice(_PAPERS)),
         accent=root.optional("accent", dark_colour(), "#005A70"),
         logo=root.optional("logo", _logo(folder)),

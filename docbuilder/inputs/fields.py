@@ -23,7 +23,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import TypeVar, cast, overload
+from typing import Literal, TypeVar, cast, overload
 
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.inputs.yaml_file import ListNode, MapNode, Node, ScalarNode, YamlFile, shown
@@ -200,6 +200,15 @@ class Section:
                 section.add(name, "the same key in other letters", "each key once", "keep one")
             pairs[as_read] = section.required(name, convert)
         return pairs
+
+    def shape(self, key: str) -> Literal["", "value", "list", "mapping"]:
+        """Return what stands at *key*, where it may take several forms; "" for nothing."""
+        node = self._node.values.get(key)
+        if node is None:
+            return ""
+        if isinstance(node, ListNode):
+            return "list"
+        return "mapping" if isinstance(node, MapNode) else "value"
 
     def text_keys(self) -> tuple[str, ...]:
         """Return the keys written here, in file order."""

@@ -31,6 +31,7 @@ from docbuilder.inputs.values import (
 from docbuilder.inputs.yaml_file import YamlFile, read_yaml
 from docbuilder.model.prescription import (
     DOCUMENT_KINDS,
+    WEEKDAYS,
     Answer,
     Clinician,
     Pads,
@@ -45,7 +46,6 @@ from docbuilder.model.prescription import (
     Side,
     StimulationMode,
     TibialVariant,
-    Weekday,
 )
 
 __all__ = ["prescription_from", "read_prescription"]
@@ -60,7 +60,6 @@ _SEXES: tuple[Sex, ...] = ("female", "male", "other")
 _SHAPES: tuple[PadShape, ...] = ("rectangle", "round", "oval")
 _SIDES: tuple[Side, ...] = ("left", "right", "both")
 _VARIANTS: tuple[TibialVariant, ...] = ("above_first", "foot_arch")
-_WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _WORD, _DEVICE = "[a-z][a-z0-9_]{0,40}", "[a-z][a-z0-9-]{0,40}"
 _KINDS = list_of(choice(DOCUMENT_KINDS), 1)
 _ABOUT = pattern(
@@ -215,7 +214,7 @@ def _schedule(section: Section, prescribed_on: date) -> ScheduleRequest:
         start=section.required("start", day(date(2000, 1, 1))),
         weeks=section.optional("weeks", integer(1, 52)),
         sessions_per_week=section.optional("sessions_per_week", integer(1, 7)),
-        weekdays=section.optional("weekdays", list_of(choice(_WEEKDAYS), 1, 7), ()),
+        weekdays=section.optional("weekdays", list_of(choice(WEEKDAYS), 1, 7), ()),
         skip=section.optional("skip", list_of(day(), 0, 100), ()),
         reviews=section.optional("reviews", list_of(day(), 0, 12), ()),
         time_of_day=section.optional("time_of_day", clock_time()),

@@ -206,6 +206,17 @@ class Formats:
         names = self.locale.day_periods["format"].get(width, {})
         return str(names.get("am" if clock.hour < 12 else "pm", ""))
 
+    def span(self, first: str, last: str) -> str:
+        """Return "from first to last" as CLDR joins the ends of an interval."""
+        pattern = str(self.locale.interval_formats.get(None, "{0} \u2013 {1}"))
+        # CLDR's thin spaces are in few fonts.
+        return pattern.replace("\u2009", " ").replace("{0}", first).replace("{1}", last)
+
+    def day_and_time(self, day: str, clock: str) -> str:
+        """Return a day with a time, in the order and with the mark of the language (CLDR)."""
+        pattern = str(self.locale.datetime_formats["medium"])
+        return pattern.replace("'", "").replace("{1}", day).replace("{0}", clock)
+
     def list(self, items: Sequence[str], kind: Literal["and", "or"] = "and") -> str:
         """Join *items* as the language lists things."""
         style: Literal["standard", "or"] = "standard" if kind == "and" else "or"

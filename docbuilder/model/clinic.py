@@ -4,15 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 from typing import Literal
 
-__all__ = ["Clinic", "Digits", "Paper", "PatientIdentifier"]
+__all__ = ["Clinic", "Digits", "OpeningHours", "Paper", "PatientIdentifier"]
 
 Paper = Literal["A4", "Letter"]
 Digits = Literal["latin", "native"]
 PatientIdentifier = Literal["initials_and_record", "record", "name_and_record"]
+
+
+@dataclass(frozen=True, slots=True)
+class OpeningHours:
+    """From when to when the clinic can be reached, on some days of the week."""
+
+    days: tuple[int, ...]
+    """0 Monday ... 6 Sunday, rising."""
+    opens: time
+    closes: time
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +38,9 @@ class Clinic:
     emergency_number: str
     address: tuple[str, ...] = ()
     email: str | None = None
-    hours: str | None = None
+    hours: tuple[OpeningHours, ...] = ()
+    hours_in_words: Mapping[str, str] = field(default_factory=dict)
+    """Opening hours as the clinic words them, by language tag, where it gave no times."""
     paper: Paper | None = None
     """None: by territory (CLDR)."""
     accent: str = "#005A70"

@@ -17,7 +17,7 @@ from docbuilder.errors import Place
 __all__ = [
     "Answer", "Clinician", "DocumentKind", "DOCUMENT_KINDS", "Pads", "PadShape", "Patient",
     "PlacementSite", "Prescription", "Reason", "ScheduleRequest", "SettingsRequest", "Sex",
-    "Side", "StimulationMode", "TibialVariant", "Weekday",
+    "Side", "StimulationMode", "TibialVariant", "WEEKDAYS", "Weekday",
 ]  # fmt: skip
 
 Answer = Literal["yes", "no", "unknown"]
@@ -28,6 +28,7 @@ Side = Literal["left", "right", "both", "midline"]
 TibialVariant = Literal["above_first", "foot_arch"]
 PadShape = Literal["rectangle", "round", "oval"]
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 DocumentKind = Literal["handout", "consent", "diary", "checklist"]
 DOCUMENT_KINDS: tuple[DocumentKind, ...] = ("handout", "consent", "diary", "checklist")
 

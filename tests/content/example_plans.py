@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from decimal import Decimal
 from typing import Any
 
 from docbuilder.content.job import IssueInfo, PackFile
-from docbuilder.model.clinic import Clinic
+from docbuilder.model.clinic import Clinic, OpeningHours
 from docbuilder.model.message import Message, Quantity
 from docbuilder.model.plan import (
     ConsentContent,
@@ -199,7 +199,7 @@ CLINIC = Clinic(
     language="en",
     emergency_number="999",
     email="desk@example.org",
-    hours="Mon to Fri, 8 to 17",
+    hours=(OpeningHours((0, 1, 2, 3, 4), time(8, 0), time(17, 0)),),
     witness_line=True,
 )
 

@@ -79,7 +79,7 @@ FACTS = {
         "Look at your skin with a mirror.", "Stop and call us if your skin burns.",
         "Never put a pad on your chest.", "Do not use the unit in the bath.", "cannot pass urine",
         "30 December 2026", "1 February 2027", "7 December 2026", "11 January 2027", "23 February 2027",  # noqa: E501
-        "Example Clinic", PHONE, "Mon to Fri, 8 to 17", "desk@example.org", "999",
+        "Example Clinic", PHONE, "Monday – Friday", "desk@example.org", "999",
         "bank card",
     ],
     "consent": [
@@ -89,7 +89,7 @@ FACTS = {
         "National guidance does not advise this.", "Other ways did not help", "turn red",
         "A pad can burn", "Your numb skin", "no treatment", "train your bladder",
         "We stop if it harms you.", PHONE, "HAND-3X", "5f3c-a1", "REG-0001",
-        "if the place of the pads changes", "25 May 2027", "Jordan Placeholder", "Physiotherapist",
+        "if the place of the pads changes", "25 May 2027", "Jordan Placeholder", "physiotherapist",
     ],
     "diary": ["Reach the shop and back", "Mon 30 Nov", "Fri 26 Feb", f"25{NBSP}min", "Week 13"],
     "checklist": [
@@ -427,7 +427,7 @@ def test_pads_too_large_for_the_person_are_refused_with_their_place():
 
 def test_without_extras_the_documents_still_stand():
     bare = {
-        "goal": None, "hours": None, "email": None, "witness_line": False, "notices": (),
+        "goal": None, "hours": (), "email": None, "witness_line": False, "notices": (),
         "handout_cautions": (), "height_cm": None,
         "consent": replace(CONSENT, off_label=None, personal_risks=()),
         "follow_up": replace(FOLLOW_UP, taper_rules=()),

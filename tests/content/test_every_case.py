@@ -114,7 +114,7 @@ def _written(computed):
     """Yield what stands as it was written: names, keys, citations, formatted dates."""
     yield from (
         "Ada Example DEMO Pat Sample Jordan Placeholder physio Weighed together", CLINIC.name,
-        CLINIC.hours, CLINIC.email, computed.unit.name, " ".join(computed.unit.keys), "and min",
+        CLINIC.email, computed.unit.name, " ".join(computed.unit.keys), "and min",
         "DOC HAND CONS Español English aa bb", ISSUE.document_id, computed.consent.digest, "page",
         "pages",
     )  # fmt: skip

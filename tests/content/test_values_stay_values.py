@@ -68,7 +68,7 @@ def test_any_text_at_all(value):
 
 
 FIELDS = {
-    "handout": ("goal", "hours"),
+    "handout": ("goal",),
     "consent": ("name", "record_number", "guardian_name", "interpreter_name"),
     "diary": ("goal",),
     "checklist": ("name", "record_number"),

@@ -1,7 +1,7 @@
 import colorsys
 import io
 import zlib
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +14,7 @@ from docbuilder.errors import InputFault
 from docbuilder.inputs.clinic import OVERRIDES, demo_clinic_folder, override, read_clinic
 from docbuilder.inputs.colour import contrast_on_white, darker_until
 from docbuilder.inputs.logo import BadLogo, look_at_logo
+from docbuilder.model.clinic import OpeningHours
 
 GOOD = """\
 name: Example Harbor Pelvic Health
@@ -46,7 +47,8 @@ def test_all_keys_arrive(tmp_path: Path) -> None:
     (tmp_path / "days.yaml").write_text("holidays:\n  - 2027-01-01\n  - 2026-12-25\n")
     (tmp_path / "clinic.yaml").write_text(
         GOOD + "address: [1 Sample Street, Example Harbor]\nemail: desk@clinic.example\n"
-        "hours: 8 to 5\npaper: Letter\naccent: '#005a70'\nlogo: mark.png\n"
+        "hours:\n  - {days: [fri, mon], from: '08:30', to: '17:00'}\n"
+        "paper: Letter\naccent: '#005a70'\nlogo: mark.png\n"
         "patient_identifier: record\ndigits: {ar: native, es-us: latin}\n"
         "holidays: [2026-12-25, 2026-12-24]\nholidays_file: days.yaml\n"
         "witness_line: true\nconsent_valid_months: 12\n"
@@ -54,6 +56,7 @@ def test_all_keys_arrive(tmp_path: Path) -> None:
     clinic = read_clinic(tmp_path)
     assert (clinic.language, clinic.paper, clinic.accent) == ("en-GB", "Letter", "#005A70")
     assert clinic.logo == tmp_path / "mark.png"
+    assert clinic.hours == (OpeningHours((0, 4), time(8, 30), time(17)),)
     assert clinic.digits == {"ar": "native", "es-US": "latin"}
     assert clinic.holidays == (date(2026, 12, 24), date(2026, 12, 25), date(2027, 1, 1))
     assert (clinic.witness_line, clinic.consent_valid_months) == (True, 12)
@@ -84,12 +87,29 @@ def test_all_keys_arrive(tmp_path: Path) -> None:
         ("email: desk at clinic", "an e-mail address"),
         ("address: 1 Sample Street", "write it as a list"),
         ("logos: x.png", "did you mean logo?"),
+        ("hours: [{days: [mon], from: '17:00', to: '08:30'}]", "a time after 17:00"),
+        ("hours: [{days: [monday], from: '08:30', to: '17:00'}]", "did you mean mon?"),
+        ("hours: [{days: [mon], to: '17:00'}]", "add the key from"),
+        ("hours: {english: 8 to 5}", "hours.english: found 'english'"),
     ],
 )
 def test_fault_is_told_with_its_remedy(tmp_path: Path, extra: str, words: str) -> None:
     told = faults(tmp_path, f"{GOOD}{extra}\n")
     assert len(told) == 1
     assert words in told[0]
+
+
+@pytest.mark.parametrize(
+    ("written", "read"),
+    [
+        ("hours: Mondays", {"en-GB": "Mondays"}),
+        ("hours: {es: Lunes, en: Mondays}", {"es": "Lunes", "en": "Mondays"}),
+    ],
+)
+def test_hours_in_words_are_kept_by_language(tmp_path: Path, written: str, read: object) -> None:
+    (tmp_path / "clinic.yaml").write_text(f"{GOOD}{written}\n")
+    clinic = read_clinic(tmp_path)
+    assert (clinic.hours, clinic.hours_in_words) == ((), read)
 
 
 def test_phone_and_country_slips(tmp_path: Path) -> None:
