@@ -23,7 +23,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from typing import Any, ParamSpec, TypeVar, cast
 
-__all__ = ["SWITCH", "fill", "forget", "kept"]
+__all__ = ["SWITCH", "fill", "forget", "kept", "memo"]
 
 SWITCH = "DOCBUILDER_CACHES"
 """Environment variable; "off" when a process starts keeps nothing, to look for a fault."""
@@ -43,6 +43,19 @@ def kept(most: int) -> Callable[[Callable[_Given, _Made]], Callable[_Given, _Mad
         return cast(Callable[_Given, _Made], caching)
 
     return keep
+
+
+def memo() -> dict[Any, Any]:
+    """Return an empty mapping for results kept with the object that they belong to.
+
+    They go when it goes; where caches are off it stays empty.
+    """
+    return _Sieve() if _OFF else {}
+
+
+class _Sieve(dict[Any, Any]):
+    def __setitem__(self, key: object, value: object) -> None:
+        """Keep nothing."""
 
 
 def forget() -> None:

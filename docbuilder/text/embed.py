@@ -4,7 +4,8 @@
 Type0 / Identity-H / CIDFontType2 font with its weight pinned and one ToUnicode string for
 every code:
 
-* a cluster of one plain glyph keeps the glyph's own number as its code;
+* a cluster of one plain glyph keeps the glyph's own number as its code, so that text can
+  be encoded before it is known which document it goes into (`docbuilder.text.operators`);
 * any other cluster gets a composite glyph of its own behind the font's last glyph, in the
   order of first use, made by `docbuilder.text.composite`.
 
@@ -15,6 +16,7 @@ ReportLab calls `addObjects` of each entry of `PDFDocument.delayedFonts` when it
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from typing import Any
 
 import uharfbuzz as hb
@@ -23,12 +25,9 @@ from reportlab.pdfbase import pdfdoc
 from docbuilder.caching import kept
 from docbuilder.text.composite import Composite, with_composites
 from docbuilder.text.fonts import BOLD, Font
-from docbuilder.text.shaping import Cluster, Word, shape
+from docbuilder.text.shaping import Cluster
 
-__all__ = ["EmbeddedFont", "FontBook", "Operand"]
-
-Operand = str | int
-"""Of the TJ operator: hexadecimal codes, or an adjustment to the left."""
+__all__ = ["EmbeddedFont", "FontBook", "resource_name"]
 
 _DROPPED_TABLES = (
     "GSUB", "GPOS", "GDEF", "STAT", "MVAR", "avar", "BASE", "vhea", "vmtx", "VORG", "DSIG",
@@ -49,7 +48,7 @@ class FontBook:
 
     def __init__(self, document: Any) -> None:
         self._document = document
-        self._fonts: dict[Font, EmbeddedFont] = {}
+        self._fonts: dict[str, EmbeddedFont] = {}
 
     @classmethod
     def of(cls, canvas: Any) -> FontBook:
@@ -61,61 +60,40 @@ class FontBook:
 
     def font(self, font: Font) -> EmbeddedFont:
         """Return the embedded counterpart of *font*, made at first use."""
-        embedded = self._fonts.get(font)
+        name = resource_name(font)
+        embedded = self._fonts.get(name)
         if embedded is None:
-            embedded = self._fonts[font] = EmbeddedFont(font, f"T{len(self._fonts) + 1}")
+            embedded = self._fonts[name] = EmbeddedFont(font)
             self._document.fontMapping[embedded.fontName] = f"/{embedded.resource}"
             self._document.delayedFonts.append(embedded)
         return embedded
 
 
+def resource_name(font: Font) -> str:
+    """Return the name that *font* has in the resources of every document."""
+    return f"{font.name}-{font.weight}"
+
+
 class EmbeddedFont:
     """One font of one document, and the codes given out in it."""
 
-    def __init__(self, font: Font, resource: str) -> None:
-        self.font, self.resource = font, resource
+    def __init__(self, font: Font) -> None:
+        self.font, self.resource = font, resource_name(font)
         self.fontName = f"docbuilder:{font.name}-{font.weight}"  # ReportLab's protocol
         self._plain: dict[int, str] = {}
         self._composites: dict[Cluster, int] = {}
-        self._operands: dict[int, tuple[Word, tuple[Operand, ...], int]] = {}
 
-    def operands(self, word: Word) -> tuple[tuple[Operand, ...], int]:
-        """Return the TJ operands of *word* in logical order, and where they leave the pen.
+    def clashes(self, glyphs: Mapping[int, str]) -> set[int]:
+        """Take plain *glyphs* with their texts into use; return those that read otherwise here."""
+        if glyphs.items() <= self._plain.items():
+            return set()
+        return {
+            glyph for glyph, text in glyphs.items() if self._plain.setdefault(glyph, text) != text
+        }
 
-        The pen starts and ends in thousandths of an em from the word's left edge.
-        """
-        known = self._operands.get(id(word))
-        if known is None:
-            # The word is kept too, so that its id stays its own.
-            known = self._operands[id(word)] = (word, *self._encode(word))
-        return known[1], known[2]
-
-    def hanging_space(self) -> str:
-        """Return the code of a space without width, for the end of a line."""
-        space = shape(self.font, " ", False, "")
-        return self._code(space.clusters[-1]._replace(width=0), plain=False)
-
-    def _encode(self, word: Word) -> tuple[tuple[Operand, ...], int]:
-        operands: list[Operand] = []
-        pen = 0
-        for cluster in word.clusters:
-            code = self._code(cluster)
-            if cluster.x != pen:
-                operands.append(pen - cluster.x)
-            if operands and isinstance(operands[-1], str):
-                operands[-1] += code
-            else:
-                operands.append(code)
-            pen = cluster.x + cluster.width
-        return tuple(operands), pen
-
-    def _code(self, cluster: Cluster, plain: bool = True) -> str:
-        part = cluster.parts[0]
-        single = plain and len(cluster.parts) == 1 and not part.dx and not part.dy
-        if single and self._plain.setdefault(part.glyph, cluster.text) == cluster.text:
-            return f"{part.glyph:04X}"
-        key = cluster._replace(start=0, x=0)
-        number = self._composites.setdefault(key, len(self._composites))
+    def code(self, cluster: Cluster) -> str:
+        """Return the code of a cluster that takes a glyph of its own (start and x are 0)."""
+        number = self._composites.setdefault(cluster, len(self._composites))
         code = self.font.face.glyph_count + number
         if code > _LAST_CODE:
             raise OverflowError(f"{self.font!r}: more clusters than a font has codes")

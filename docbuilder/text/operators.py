@@ -3,24 +3,33 @@
 `segments` yields complete `BT ... ET` pieces in reading order; the layout wraps each in
 its own marked content (paragraph, link, language span). Inside right-to-left text the pen
 moves back between clusters, so that the order in the file is the reading order.
+
+A block is drawn in two steps. Its *stretches* hang on the block alone: positions from its
+corner, codes of plain glyphs, holes where a document gives out the code. They are kept
+with the block, so what many packs say alike is encoded once. Putting a stretch on a page
+of a document fills in the corner and the holes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from docbuilder.document.blocks import Run
-from docbuilder.text.embed import EmbeddedFont, FontBook, Operand
+from docbuilder.text.embed import FontBook, resource_name
+from docbuilder.text.fonts import Font
 from docbuilder.text.items import Item
 from docbuilder.text.paragraph import TextBlock
+from docbuilder.text.shaping import Cluster, Word, shape
 
 __all__ = ["Box", "Segment", "segments"]
 
 
 _ABOVE, _BELOW = 0.9, 0.25
 """A box reaches this far above and below the baseline, in font sizes."""
+_NO_BREAK_SPACE = "\u00a0"
+"""Shares its glyph with the space, which is far more frequent and so the one that is plain."""
 
 
 class Box(NamedTuple):
@@ -36,8 +45,8 @@ class Box(NamedTuple):
 class Segment:
     """Consecutive runs of one group.
 
-    *run* is the number of the first run, *boxes* holds one rectangle a line (for link
-    annotations), *operators* is a complete text object.
+    *run* is the number of the first run, *boxes* holds one rectangle a line if the run is
+    a link (for its annotations), *operators* is a complete text object.
     """
 
     run: int
@@ -71,102 +80,198 @@ def segments(
             colour that the page has.
         group: Consecutive runs with equal results share a segment.
     """
+    key = (tuple(inks), group)
+    stretches: tuple[_Stretch, ...] | None = block.drawn.get(key)
+    if stretches is None:
+        stretches = block.drawn[key] = _stretches(block, inks, group, {})
+    clashing: dict[Font, set[int]] = {}
+    for stretch in stretches:
+        for font, glyphs in stretch.plain:
+            if found := fonts.font(font).clashes(glyphs):
+                clashing.setdefault(font, set()).update(found)
+    if clashing:
+        # Two texts share a glyph (a ligature and a letter of its own): here the other came first.
+        stretches = _stretches(block, inks, group, clashing)
+    return [stretch.on_page(left_pt, top_pt, fonts) for stretch in stretches]
+
+
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """A segment before it has a place and a document.
+
+    *start* and *boxes* are from the block's upper left corner. *body* has "%s" for each of
+    *holes*: the code of a cluster whose glyph the document makes. *plain* are the glyphs
+    that stand for themselves, by font, with their texts.
+    """
+
+    run: int
+    group: Hashable
+    start: tuple[float, float]
+    body: str
+    holes: tuple[tuple[Font, Cluster], ...]
+    plain: tuple[tuple[Font, dict[int, str]], ...]
+    boxes: tuple[Box, ...]
+
+    def on_page(self, left: float, top: float, fonts: FontBook) -> Segment:
+        """Return the segment with the block's corner at (*left*, *top*)."""
+        body = self.body
+        if self.holes:
+            body %= tuple(fonts.font(font).code(cluster) for font, cluster in self.holes)
+        x, y = _number(left + self.start[0]), _number(top + self.start[1])
+        boxes = tuple(
+            Box(left + box.left, top + box.bottom, left + box.right, top + box.top)
+            for box in self.boxes
+        )
+        return Segment(self.run, self.group, f"BT\n{x} {y} Td\n{body}ET", boxes)
+
+
+def _stretches(
+    block: TextBlock,
+    inks: Sequence[str],
+    group: Callable[[Run], Hashable],
+    clashing: Mapping[Font, set[int]],
+) -> tuple[_Stretch, ...]:
+    """Return how *block* is drawn; *clashing* glyphs must not stand for themselves."""
     keys = [group(run) for run in block.runs]
     writers: list[_Writer] = []
     for number, line in enumerate(block.lines):
-        left = left_pt + block.left_pt(number)
-        base = top_pt - block.baseline_pt(number)
+        left, base = block.left_pt(number), -block.baseline_pt(number)
         for item, place in zip(line.items, line.places, strict=True):
             if not writers or writers[-1].group != keys[item.run]:
-                writers.append(_Writer(item.run, keys[item.run], block.size_pt, fonts, inks))
+                link = bool(block.runs[item.run].link)
+                writers.append(
+                    _Writer(item.run, keys[item.run], block.size_pt, link, inks, clashing)
+                )
             writers[-1].draw(item, place, left, base)
         if line.spaced and line.items:
             writers[-1].draw_space(0 if block.rtl else line.width)
-    return [writer.segment() for writer in writers]
+    return tuple(writer.stretch() for writer in writers)
 
 
 class _Writer:
-    """Writes one segment."""
+    """Writes one stretch. Of a line the pen counts in thousandths of an em from its left edge."""
 
     def __init__(
-        self, run: int, group: Hashable, size_pt: float, fonts: FontBook, inks: Sequence[str]
+        self,
+        run: int,
+        group: Hashable,
+        size_pt: float,
+        link: bool,
+        inks: Sequence[str],
+        clashing: Mapping[Font, set[int]],
     ) -> None:
         self.run, self.group = run, group
-        self._size, self._fonts, self._inks = size_pt, fonts, inks
-        self._lines = ["BT"]
-        self._font: EmbeddedFont | None = None
+        self._size, self._link, self._inks = size_pt, link, inks
+        self._clashing = clashing
+        self._parts: list[str] = []
+        self._holes: list[tuple[Font, Cluster]] = []
+        self._plain: dict[Font, dict[int, str]] = {}
+        self._font: Font | None = None
         self._ink = ""
         self._base: float | None = None
-        self._operands: list[Operand] = []
+        self._start = self._at = (0.0, 0.0)
+        self._operands: list[str | int] = []
         self._pen = 0
         self._boxes: list[Box] = []
-        self._left = 0.0
-        self._start = self._end = 0
+        self._left, self._first, self._last = 0.0, 0, 0
 
     def draw(self, item: Item, place: int, left: float, base: float) -> None:
         """Draw an item whose left edge is *place* thousandths of an em from *left*."""
-        font = self._fonts.font(item.word.font)
-        ink = self._inks[item.run] if self._inks else ""
+        font, ink = item.word.font, self._inks[item.run] if self._inks else ""
         if font is not self._font or ink != self._ink or base != self._base:
             self._flush()
-            if base != self._base:
-                self._close_line()
-                self._left, self._start, self._end = left, place, place
+            self._move(left, place, base)
             if font is not self._font:
-                self._lines.append(f"/{font.resource} {_number(self._size)} Tf")
+                self._parts.append(f"/{resource_name(font)} {_number(self._size)} Tf\n")
             if ink != self._ink:
-                self._lines.append(ink)
-            x = left + place * self._size / 1000
-            self._lines.append(f"1 0 0 1 {_number(x)} {_number(base)} Tm")
-            self._font, self._ink, self._base, self._pen = font, ink, base, place
-        operands, end = font.operands(item.word)
-        self._append(self._pen - place, operands)
-        self._pen = place + end
-        self._start = min(self._start, place)
-        self._end = max(self._end, place + item.word.width)
+                self._parts.append(ink + "\n")
+            self._font, self._ink, self._pen = font, ink, place
+        self._append(self._pen - place)
+        self._pen = place + self._encode(item.word, font)
+        self._first = min(self._first, place)
+        self._last = max(self._last, place + item.word.width)
 
     def draw_space(self, edge: int) -> None:
         """Draw a space without width, so that the last word of a line stays a word."""
         if self._font is not None:
-            self._append(self._pen - edge, (self._font.hanging_space(),))
+            self._append(self._pen - edge)
+            space = shape(self._font, " ", False, "").clusters[-1]
+            self._append(self._hole(self._font, space._replace(width=0)))
             self._pen = edge
 
-    def segment(self) -> Segment:
+    def stretch(self) -> _Stretch:
         """Finish."""
         self._flush()
         self._close_line()
-        operators = "\n".join([*self._lines, "ET"])
-        return Segment(self.run, self.group, operators, tuple(self._boxes))
+        return _Stretch(
+            self.run, self.group, self._start, "".join(self._parts), tuple(self._holes),
+            tuple(self._plain.items()), tuple(self._boxes),
+        )  # fmt: skip
 
-    def _append(self, back: int, operands: Sequence[Operand]) -> None:
-        """Append TJ operands behind a move of *back* to the left."""
-        waiting = self._operands
-        for operand in (back, *operands) if back else operands:
-            last = waiting[-1] if waiting else None
-            if isinstance(operand, str):
-                if isinstance(last, str):
-                    waiting[-1] = last + operand
-                else:
-                    waiting.append(operand)
-            elif isinstance(last, int):
-                waiting[-1] = last + operand
+    def _move(self, left: float, place: int, base: float) -> None:
+        """Move to the start of a piece; written steps are summed, so that none adds an error."""
+        x = left + place * self._size / 1000
+        if self._base is None:
+            self._start = self._at = (x, base)
+        elif (x, base) != self._at:
+            across, up = round(x - self._at[0], 2), round(base - self._at[1], 2)
+            self._parts.append(f"{_number(across)} {_number(up)} Td\n")
+            self._at = (self._at[0] + across, self._at[1] + up)
+        if base != self._base:
+            self._close_line()
+            self._left, self._first, self._last = left, place, place
+            self._base = base
+
+    def _encode(self, word: Word, font: Font) -> int:
+        """Show the clusters of a word; return where they leave the pen from its left edge."""
+        plain = self._plain.setdefault(font, {})
+        clashing = self._clashing.get(font, ())
+        pen = 0
+        for cluster in word.clusters:
+            part = cluster.parts[0]
+            if (
+                len(cluster.parts) == 1
+                and not (part.dx or part.dy)
+                and part.glyph not in clashing
+                and cluster.text != _NO_BREAK_SPACE
+                and plain.setdefault(part.glyph, cluster.text) == cluster.text
+            ):
+                code = f"{part.glyph:04X}"
             else:
-                waiting.append(operand)
+                code = self._hole(font, cluster)
+            self._append(pen - cluster.x)
+            self._append(code)
+            pen = cluster.x + cluster.width
+        return pen
+
+    def _hole(self, font: Font, cluster: Cluster) -> str:
+        self._holes.append((font, cluster._replace(start=0, x=0)))
+        return "%s"
+
+    def _append(self, operand: str | int) -> None:
+        """Append an operand of TJ: codes, or an adjustment to the left."""
+        waiting = self._operands
+        if operand == 0:
+            return
+        if waiting and isinstance(waiting[-1], str) == isinstance(operand, str):
+            waiting[-1] += operand  # type: ignore[operator]
+        else:
+            waiting.append(operand)
 
     def _flush(self) -> None:
         shown = [f"<{part}>" if isinstance(part, str) else str(part) for part in self._operands]
         if len(shown) == 1:
-            self._lines.append(f"{shown[0]} Tj" if shown[0][0] == "<" else f"[{shown[0]}] TJ")
+            self._parts.append(f"{shown[0]} Tj\n" if shown[0][0] == "<" else f"[{shown[0]}] TJ\n")
         elif shown:
-            self._lines.append(f"[{''.join(shown)}] TJ")
+            self._parts.append(f"[{''.join(shown)}] TJ\n")
         self._operands = []
 
     def _close_line(self) -> None:
-        """Note the rectangle that the segment took on its line."""
-        if self._base is not None:
+        """Note the rectangle that a link took on its line."""
+        if self._link and self._base is not None:
             low, high = self._base - _BELOW * self._size, self._base + _ABOVE * self._size
             unit = self._size / 1000
-            left, right = self._left + self._start * unit, self._left + self._end * unit
+            left, right = self._left + self._first * unit, self._left + self._last * unit
             self._boxes.append(Box(left, low, right, high))
 
 

@@ -11,11 +11,11 @@ Lengths in points, except inside lines: thousandths of an em.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import Literal
+from typing import Any, Literal
 
-from docbuilder.caching import kept
+from docbuilder.caching import kept, memo
 from docbuilder.document.blocks import Run
 from docbuilder.text.bidi import visual_order
 from docbuilder.text.items import Item, Prepared, Stretch, prepare
@@ -73,6 +73,8 @@ class TextBlock:
     width_pt: float
     leading_pt: float
     lines: tuple[Line, ...]
+    drawn: dict[Any, Any] = field(default_factory=memo, compare=False, repr=False)
+    """How it is drawn, kept by `operators` for the next document with the same block."""
 
     @property
     def height_pt(self) -> float:
@@ -102,7 +104,7 @@ class TextBlock:
 
     def part(self, first: int, last: int) -> TextBlock:
         """Return the block of lines *first* to *last* (excluded), for a page break."""
-        return replace(self, lines=self.lines[first:last])
+        return replace(self, lines=self.lines[first:last], drawn=memo())
 
 
 def layout(

@@ -91,7 +91,8 @@ def test_segments_follow_links_and_languages_in_reading_order() -> None:
     for part in parts:
         assert part.operators.startswith("BT\n")
         assert part.operators.endswith("\nET")
-        assert " Tf" in part.operators.splitlines()[1]
+        assert part.operators.splitlines()[1].endswith(" Td")
+        assert part.operators.splitlines()[2].endswith(" Tf")
     whole = segments(
         block, 50, 700, FontBook(Canvas(io.BytesIO())._doc), group=lambda run: run.language
     )
