@@ -20,9 +20,10 @@ from docbuilder.clinical.figure_book import (
 )  # fmt: skip
 from docbuilder.clinical.output import DEFINITION, PulseTrain
 from docbuilder.clinical.resolver import TOLERANCE
-from docbuilder.clinical.schedule import CALL_AFTER_DAYS, REVIEW_AFTER_WEEKS
+from docbuilder.clinical.schedule import CALL_AFTER_DAYS, REVIEW_AFTER_WEEKS, WEEKDAYS
 from docbuilder.clinical.sentence_sources import enter_aids, enter_sentences
 from docbuilder.clinical.supplies import pad_days
+from docbuilder.clinical.week import CLDR, first_weekday, least_days
 from docbuilder.model.knowledge import Knowledge, Protocol, Range
 from docbuilder.model.message import Quantity
 from docbuilder.model.plan import Figure, Plan, Setting, Source
@@ -142,14 +143,28 @@ def _dates(book: Book, plan: Plan) -> None:
         if not plan.prescription.schedule.reviews:
             how, source = f"{start} + {REVIEW_AFTER_WEEKS[number - 1]} weeks{moved}", PRACTICE
         book.enter(f"schedule.reviews.{number}", day, how, source)
+    _weeks(book, plan)
     came_from = {new: old for old, new in schedule.moved}
     for session in schedule.sessions:
-        how = f"week {session.week} of the {session.phase}"
+        year, week = session.calendar_week
+        how = f"week {session.week} of the {session.phase}, calendar week {week} of {year}"
         if session.day in came_from:
             how += f", moved from the skipped day {came_from[session.day]}"
         book.enter(f"schedule.sessions.{session.number}", session.day, how)
     for number, day in enumerate(schedule.skipped, start=1):
         book.enter(f"schedule.skipped.{number}", day, "planned session on a skipped day")
+
+
+def _weeks(book: Book, plan: Plan) -> None:
+    """Enter the calendar weeks in which the sessions of each week of the course lie."""
+    schedule, territory = plan.schedule, plan.clinic.territory
+    first = WEEKDAYS[first_weekday(territory)]
+    how = f"in {territory} a week begins on {first}, and week 1 of a year holds"
+    how += f" {least_days(territory)} or more of its days"
+    for number in dict.fromkeys(session.week for session in schedule.sessions):
+        weeks = dict.fromkeys(s.calendar_week for s in schedule.sessions if s.week == number)
+        value = " and ".join(f"{week} of {year}" for year, week in weeks)
+        book.enter(f"schedule.calendar_weeks.{number}", value, how, CLDR)
 
 
 def _supplies(book: Book, plan: Plan) -> None:

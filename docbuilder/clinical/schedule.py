@@ -11,7 +11,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from docbuilder.clinical.week import first_weekday, next_working_day
+from docbuilder.clinical.week import (
+    calendar_week,
+    first_weekday,
+    next_working_day,
+    numbers_weeks,
+)  # fmt: skip
 from docbuilder.model.plan import Schedule, Session
 from docbuilder.model.prescription import Weekday
 
@@ -80,15 +85,23 @@ def make_schedule(course: Course) -> Schedule:
         skipped += lost
         moved += shifts
         sessions += [
-            Session(len(sessions) + 1 + number, day, week, _phase(phase))
+            Session(
+                len(sessions) + 1 + number,
+                day,
+                week,
+                _phase(phase),
+                calendar_week(day, course.territory),
+            )
             for number, day in enumerate(kept)
         ]
     if not sessions:
         raise ValueError("every planned day is a skipped day")
+    call_on = _working(course, course.start + timedelta(days=CALL_AFTER_DAYS))
+    reviews = _reviews(course)
     return Schedule(
         sessions=tuple(sessions),
-        reviews=_reviews(course),
-        call_on=_working(course, course.start + timedelta(days=CALL_AFTER_DAYS)),
+        reviews=reviews,
+        call_on=call_on,
         skipped=tuple(skipped),
         first_weekday=first_weekday(course.territory),
         total_minutes=len(sessions) * course.session_minutes,
@@ -99,6 +112,7 @@ def make_schedule(course: Course) -> Schedule:
         sessions_per_week=len(main),
         pattern=tuple(sorted((course.start.weekday() + offset) % 7 for offset in main)),
         as_needed=course.as_needed,
+        week_numbers=_week_numbers(course, (*(s.day for s in sessions), call_on, *reviews)),
     )
 
 
@@ -143,6 +157,13 @@ def _reviews(course: Course) -> tuple[date, ...]:
         return tuple(sorted(course.reviews))
     planned = (course.start + timedelta(weeks=weeks) for weeks in REVIEW_AFTER_WEEKS)
     return tuple(_working(course, day) for day in planned)
+
+
+def _week_numbers(course: Course, days: Iterable[date]) -> tuple[tuple[date, int], ...]:
+    """Return the calendar week of each day once, where people name weeks by their number."""
+    if not numbers_weeks(course.territory):
+        return ()
+    return tuple((day, calendar_week(day, course.territory)[1]) for day in sorted(set(days)))
 
 
 def _working(course: Course, day: date) -> date:

@@ -90,7 +90,10 @@ def setup_steps(
         raise ValueError(f"{unit.id}: {target} cannot be reached from power-on")
     power = SetupStep("power", unit.power_key, 1, unit.power_on_shows)
     best = min(walks, key=lambda steps: (len(steps), sum(step.presses for step in steps)))
-    strength = (SetupStep("strength", unit.strength_up_key[channel], 0, "") for channel in channels)
+    strength = (
+        SetupStep("strength", unit.strength_up_key[channel], 0, "", channel=channel)
+        for channel in channels
+    )
     return (power, *best, *strength)
 
 

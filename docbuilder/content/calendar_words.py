@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from docbuilder.language.words import Words
+from datetime import date
 
-__all__ = ["calendar_words"]
+from docbuilder.language.words import Words
+from docbuilder.model.plan import Schedule
+
+__all__ = ["calendar_words", "week_words"]
 
 
 def calendar_words(words: Words) -> tuple[str, str, str]:
@@ -19,3 +22,13 @@ def calendar_words(words: Words) -> tuple[str, str, str]:
     # NOTE: Entry in the patient's phone calendar; others may see it, so it stays neutral.
     call = words.gettext("Clinic calls you")
     return session, review, call
+
+
+def week_words(schedule: Schedule, words: Words) -> dict[date, str]:
+    """Return what the calendar week of each entry is called; nothing where that is not usual."""
+    return {
+        # NOTE: Stands behind a date or a week of the course: the number that the week has in
+        # the calendar (German "KW 51"), or two of them, "51–52".
+        day: words.gettext("calendar week %(week)s") % {"week": number}
+        for day, number in schedule.week_numbers
+    }

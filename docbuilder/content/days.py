@@ -169,6 +169,9 @@ def diary_table(job: Job, week: DiaryWeek) -> Prose:
         job.gettext("Bother"),
         job.gettext("Notes"),
     ]
+    in_year = job.calendar_week(session.day for session in week.sessions)
+    if in_year is not None:
+        heads[0] = Prose(f"{heads[0]} · {in_year}")
     minutes = _planned_minutes(job)
     if large:
         heads[:2] = [Prose(f"{heads[0]} · {minutes}")]
@@ -228,7 +231,20 @@ def bladder_table(job: Job, rows: int = LEAST_BLADDER_ROWS) -> Prose:
     return job.store.block(table)
 
 
+def with_week(job: Job, value: date) -> Fact:
+    """Return a date, with its calendar week where people name weeks by their number."""
+    day, week = job.day(value), job.calendar_week([value])
+    return day if week is None else job.store.fact(f"{day.text} ({job.plain(week)})")
+
+
+def with_weeks(job: Job, values: tuple[date, ...]) -> Fact:
+    """Return several dates as one list, each with its calendar week where that is usual."""
+    return job.listed([with_week(job, value).text for value in values])
+
+
 DAYS: dict[str, Callable[..., Prose | Fact | tuple[DiaryWeek, ...]]] = {
+    "with_week": with_week,
+    "with_weeks": with_weeks,
     "weeks": weeks,
     "which_days": which_days,
     "calendar": calendar,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -142,6 +143,17 @@ class Job:
     def days(self, values: tuple[date, ...], style: str = "long") -> Fact:
         """Several dates as one list."""
         return self.listed([self.day(value, style).text for value in values])
+
+    def calendar_week(self, days: Iterable[date]) -> Prose | None:
+        """Name the calendar week of *days*, or None where people do not number weeks."""
+        numbers = dict(self.plan.schedule.week_numbers)
+        found = list(dict.fromkeys(numbers[day] for day in days if day in numbers))
+        if not found:
+            return None
+        week = self.ltr("–".join(str(number) for number in (found[0], *found[1:][-1:])))
+        # NOTE: Stands behind a date or a week of the course: the number that the week has in
+        # the calendar (German "KW 51"), or two of them, "51–52".
+        return self.gettext("calendar week %(week)s", week=week)
 
     def weekday(self, number: int) -> Fact:
         """A weekday's name, 0 Monday ... 6 Sunday."""

@@ -165,15 +165,32 @@ def _press(job: Job, step: SetupStep) -> Prose:
     key = job.ltr(step.key)
     if step.action == "strength":
         # NOTE: How the patient raises the current. Slowly and one step at a time.
-        return job.pgettext(
+        press = job.pgettext(
             "safety",
             "Press **%(key)s** one step at a time. Stop when it feels as it should.",
             key=key,
         )
+        return Prose(f"{press} {which_leg(job, step.channel)}".strip())
     # NOTE: An instruction at the unit: press a key so many times.
     return job.ngettext(
         "Press **%(key)s** once.", "Press **%(key)s** %(num)s times.", step.presses, key=key
     )
+
+
+def which_leg(job: Job, channel: int | None) -> Prose:
+    """Say which leg a channel is for when both are treated: the first is the left leg's."""
+    if job.rx.placement != "tibial" or job.rx.side != "both":
+        return Prose("")
+    if channel == channels(job)[0]:
+        # NOTE: Behind an instruction to plug in a lead, or to press a key of one channel.
+        return job.pgettext("safety", "This is for your **left** leg.")
+    # NOTE: Behind an instruction to plug in a lead, or to press a key of one channel.
+    return job.pgettext("safety", "This is for your **right** leg.")
+
+
+def channels(job: Job) -> tuple[int, ...]:
+    """Return the channels in use, the left leg's first when both legs are treated."""
+    return tuple(step.channel for step in job.plan.steps if step.channel is not None)
 
 
 def _is_right(job: Job, parameter: str) -> Prose:
@@ -206,23 +223,18 @@ def session_length(job: Job) -> Fact:
     return job.minutes(int(setting.settable.value))
 
 
-def channel_number(job: Job) -> Fact:
-    """Return the channel that the lead goes into; 1 where nothing else is said."""
-    setting = job.plan.setting("channel")
-    return job.ltr("1") if setting is None else value_fact(job, setting, setting.settable)
-
-
 def ten_cm(job: Job) -> Fact:
     """Return the distance between the middles of the two pads along the shin."""
     return job.quantity(Quantity(TIBIAL_CENTRES_MM / 10, "cm"))
 
 
-SETTINGS: dict[str, Callable[..., Prose | Fact]] = {
+SETTINGS: dict[str, Callable[..., object]] = {
     "settings_panel": settings_panel,
     "settings_line": settings_line,
     "settings_list": settings_list,
     "unit_steps": unit_steps,
     "session_length": session_length,
-    "channel_number": channel_number,
+    "channels": channels,
+    "which_leg": which_leg,
     "ten_cm": ten_cm,
 }

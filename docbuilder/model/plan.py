@@ -68,6 +68,8 @@ class SetupStep:
     presses: int
     shows: str
     parameter: Parameter | None = None
+    channel: int | None = None
+    """Channel whose current a strength step raises; None for all other steps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,8 @@ class Session:
     week: int
     """Week of the course, from 1."""
     phase: Literal["course", "taper"] = "course"
+    calendar_week: tuple[int, int] = (0, 0)
+    """Week-numbering year and calendar week of the day, as the clinic's territory counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +108,9 @@ class Schedule:
     """Weekdays of the main course, 0 Monday ... 6 Sunday, rising."""
     as_needed: bool = False
     """The unit is used when the pain comes; the dates are a guide."""
+    week_numbers: tuple[tuple[date, int], ...] = ()
+    """(day, number of its calendar week) of each session, call and review; empty where
+    people do not name weeks by their number."""
 
     @property
     def starts_on(self) -> date:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from docbuilder.content.assemble import assemble
 from docbuilder.content.bilingual import pair_documents
-from docbuilder.content.calendar_words import calendar_words
+from docbuilder.content.calendar_words import calendar_words, week_words
 from docbuilder.content.environment import TemplateEnvironment
 from docbuilder.content.job import IssueInfo, PackFile, ReviewState
 from docbuilder.document.blocks import Document
@@ -163,16 +163,16 @@ class _Maker:
     def calendar(self) -> BuiltFile:
         """Return the sessions as a calendar file in the patient's language."""
         words = self._words(self._patient_languages[0])
-        session, review, call = calendar_words(words)
+        rx, schedule = self.plan.prescription, self.plan.schedule
+        texts = CalendarTexts(*calendar_words(words), week_words(schedule, words))
         if not self.options.draft:
             words.refuse_missing("calendar")
-        rx, minutes = self.plan.prescription, self.plan.schedule
         data = write_calendar(
-            minutes,
-            CalendarTexts(session, review, call),
+            schedule,
+            texts,
             pack_id=self.pack,
             stamp=rx.prescribed_on,
-            session_minutes=minutes.total_minutes // len(minutes.sessions),
+            session_minutes=schedule.total_minutes // len(schedule.sessions),
             time_of_day=rx.schedule.time_of_day,
         )
         return BuiltFile(f"sessions_{self.pack}.ics", data, "calendar")

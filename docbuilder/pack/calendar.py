@@ -9,8 +9,8 @@ come from the pack id, so importing the file again replaces the entries.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date, time, timedelta
 
 from docbuilder.model.plan import Schedule
@@ -33,6 +33,8 @@ class CalendarTexts:
     """For example "Home session"."""
     review: str
     call: str
+    weeks: Mapping[date, str] = field(default_factory=dict)
+    """What the calendar week of a day is called, where people name weeks by their number."""
 
 
 def write_calendar(
@@ -62,10 +64,11 @@ def write_calendar(
     for session in schedule.sessions:
         uid = f"{pack_id}-session-{session.number}"
         when = _timed(session.day, start, session_minutes) if start else _all_day(session.day)
-        lines += _event(uid, when, texts.session, common, timed=start is not None)
-    lines += _event(f"{pack_id}-call", _all_day(schedule.call_on), texts.call, common)
+        week = texts.weeks.get(session.day, "")
+        lines += _event(uid, when, texts.session, common, week, timed=start is not None)
+    lines += _whole_day(f"{pack_id}-call", schedule.call_on, texts.call, texts, common)
     for number, day in enumerate(schedule.reviews, start=1):
-        lines += _event(f"{pack_id}-review-{number}", _all_day(day), texts.review, common)
+        lines += _whole_day(f"{pack_id}-review-{number}", day, texts.review, texts, common)
     lines.append("END:VCALENDAR")
     return "".join(f"{part}\r\n" for line in lines for part in _folded(line)).encode()
 
@@ -79,17 +82,28 @@ def _all_day(day: date) -> tuple[str, ...]:
     return (f"DTSTART;VALUE=DATE:{day:%Y%m%d}", f"DTEND;VALUE=DATE:{following:%Y%m%d}")
 
 
-def _event(
-    uid: str, when: tuple[str, ...], summary: str, common: tuple[str, ...], *, timed: bool = False
+def _whole_day(
+    uid: str, day: date, summary: str, texts: CalendarTexts, common: tuple[str, ...]
 ) -> list[str]:
-    text = _CONTROLS.sub("", summary).translate(_ESCAPES)
+    return _event(uid, _all_day(day), summary, common, texts.weeks.get(day, ""))
+
+
+def _event(
+    uid: str, when: tuple[str, ...], summary: str, common: tuple[str, ...], note: str, *,
+    timed: bool = False,
+) -> list[str]:  # fmt: skip
+    text = _text(summary)
     trigger = f"-PT{_REMIND_MINUTES}M" if timed else f"PT{_ALL_DAY_REMINDER_HOUR}H"
     return [
         "BEGIN:VEVENT", f"UID:{uid}", *common, *when, f"SUMMARY:{text}",
-        "CLASS:PRIVATE", "TRANSP:TRANSPARENT",
+        *([f"DESCRIPTION:{_text(note)}"] if note else ()), "CLASS:PRIVATE", "TRANSP:TRANSPARENT",
         "BEGIN:VALARM", "ACTION:DISPLAY", f"DESCRIPTION:{text}", f"TRIGGER:{trigger}",
         "END:VALARM", "END:VEVENT",
     ]  # fmt: skip
+
+
+def _text(words: str) -> str:
+    return _CONTROLS.sub("", words).translate(_ESCAPES)
 
 
 def _folded(line: str) -> Iterator[str]:

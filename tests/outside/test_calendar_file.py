@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import icalendar
 import pytest
@@ -44,6 +46,33 @@ def test_two_readers_find_the_plans_dates_across_the_clock_change():
     assert others[TEXTS.call] == SCHEDULE.call_on
     reviews = sorted(e["DTSTART"].dt for e in found if e["SUMMARY"] == TEXTS.review)
     assert tuple(reviews) == SCHEDULE.reviews
+
+
+@pytest.mark.parametrize("zone", ["America/New_York", "Europe/London", "Australia/Sydney"])
+def test_clocks_that_change_leave_day_and_hour_alone(zone):
+    """Read where clocks change in the course: 20:00 on the wall on each day, by zoneinfo."""
+    schedule = make_schedule(Course(date(2026, 9, 28), 30, 7, 30))
+    data = write_calendar(schedule, TEXTS, pack_id="DST", stamp=date(2026, 9, 1),
+                          session_minutes=30, time_of_day="20:00")  # fmt: skip
+    starts = [e["DTSTART"].dt.replace(tzinfo=ZoneInfo(zone)) for e in events(data)
+              if e["SUMMARY"] == TEXTS.session]  # fmt: skip
+    assert len({start.utcoffset() for start in starts}) == 2, "the course must cross a change"
+    there = [start.astimezone(UTC).astimezone(ZoneInfo(zone)) for start in starts]
+    assert {(moment.hour, moment.minute) for moment in there} == {(20, 0)}
+    assert [moment.date() for moment in there] == [s.day for s in schedule.sessions]
+
+
+def test_a_week_is_named_where_people_number_weeks():
+    """RFC 5545 has no property for a week's number; it stands in the description."""
+    numbers = dict(make_schedule(Course(date(2026, 12, 7), 6, 3, 30, territory="NL")).week_numbers)
+    schedule = make_schedule(Course(date(2026, 12, 7), 6, 3, 30, territory="NL"))
+    weeks = {day: f"calendar week {number}" for day, number in numbers.items()}
+    data = write_calendar(schedule, replace(TEXTS, weeks=weeks), pack_id="W",
+                          stamp=date(2026, 12, 1), session_minutes=30)  # fmt: skip
+    for event in events(data):
+        week = event["DTSTART"].dt.isocalendar().week
+        assert event["DESCRIPTION"] == f"calendar week {week}"
+    assert all("DESCRIPTION" not in event for event in events(written()))
 
 
 def test_without_a_time_each_entry_is_one_whole_day():

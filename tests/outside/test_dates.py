@@ -8,12 +8,20 @@ from datetime import date, datetime, timedelta
 import pytest
 from babel import localedata
 from babel.core import Locale
+from babel.dates import format_date
 from dateutil import tz
-from dateutil.rrule import DAILY, WEEKLY, rrule
+from dateutil.rrule import DAILY, SU, WEEKLY, YEARLY, rrule
 
 from docbuilder.clinical.schedule import Course, even_spread, make_schedule
 from docbuilder.clinical.supplies import battery_changes, pad_changes
-from docbuilder.clinical.week import first_weekday, next_working_day, rest_days
+from docbuilder.clinical.week import (
+    calendar_week,
+    first_weekday,
+    least_days,
+    next_working_day,
+    numbers_weeks,
+    rest_days,
+)  # fmt: skip
 from docbuilder.model.prescription import Pads
 from docbuilder.model.unit import Battery
 
@@ -125,15 +133,21 @@ def test_sessions_from_one_nine_volt_battery(hours, sessions):
 
 
 def cldr_weeks():
-    """First day and weekend by territory, from every locale that Babel carries."""
+    """First day, weekend and least days by territory, from every locale that Babel carries.
+
+    Where CLDR has no week data for a territory, Babel hands on that of the locale above:
+    pt_ST and pt_TL get Portugal's, which CLDR's weekData does not say. These two are left out.
+    """
     found = {}
     for name in localedata.locale_identifiers():
         locale = Locale.parse(name)
         code = locale.territory
         if code and len(code) == 2:
             weekend = (locale.weekend_start, locale.weekend_end)
-            found.setdefault(code, set()).add((locale.first_week_day, *weekend))
-    return {code: values.pop() for code, values in found.items() if len(values) == 1}
+            values = (locale.first_week_day, *weekend, locale.min_week_days)
+            found.setdefault(code, set()).add(values)
+    told = {code: values.pop() for code, values in found.items() if len(values) == 1}
+    return {code: values for code, values in told.items() if code not in ("ST", "TL")}
 
 
 def test_weeks_of_all_territories_are_those_of_cldr():
@@ -141,8 +155,75 @@ def test_weeks_of_all_territories_are_those_of_cldr():
     weeks = cldr_weeks()
     assert len(weeks) > 230
     assert {code: first_weekday(code) for code in weeks} == {c: w[0] for c, w in weeks.items()}
-    for code, (_, start, end) in weeks.items():
+    assert {code: least_days(code) for code in weeks} == {c: w[3] for c, w in weeks.items()}
+    for code, (_, start, end, _) in weeks.items():
         assert rest_days(code) == tuple(range(start, end + 1)), code
+
+
+def test_calendar_weeks_are_those_of_iso_8601_for_sixty_years():
+    """Monday and four days: every day of 2000 to 2059 against `datetime.date.isocalendar`."""
+    alike = [c for c in cldr_weeks() if (first_weekday(c), least_days(c)) == (0, 4)]
+    assert len(alike) > 35, "the other ISO territories have the same two numbers as Germany"
+    day = date(2000, 1, 1)
+    while day < date(2060, 1, 1):
+        assert calendar_week(day, "DE") == tuple(day.isocalendar())[:2]
+        day += timedelta(days=1)
+
+
+NEW_YEARS = [
+    date(year, 1, 1) + timedelta(days=shift)
+    for year in range(2010, 2050)
+    for shift in range(-9, 10)
+]
+
+
+@pytest.mark.parametrize("name", ["en_US", "ar_EG", "pt_PT", "en_GB", "hi_IN", "fr_CA"])
+def test_calendar_weeks_round_new_year_are_those_that_babel_prints(name):
+    """CLDR's pattern `YYYY-w`: weeks from Monday, Saturday and Sunday, four days and one."""
+    for day in NEW_YEARS:
+        printed = [int(part) for part in format_date(day, "YYYY-w", locale=name).split("-")]
+        assert calendar_week(day, name[-2:]) == tuple(printed), day
+
+
+def test_a_week_from_friday_is_that_in_which_its_thursday_lies():
+    """The Maldives by CLDR: 1 January is in week 1, so a week has the number of its last day."""
+    for day in NEW_YEARS:
+        thursday = day + timedelta(days=(3 - day.weekday()) % 7)
+        count = (thursday - date(thursday.year, 1, 1)).days // 7 + 1
+        assert calendar_week(day, "MV") == (thursday.year, count)
+
+
+def test_a_week_from_sunday_with_four_days_is_that_of_rfc_5545():
+    """Portugal by CLDR; dateutil's BYWEEKNO with WKST=SU counts by the rule of four days."""
+    for year in range(2010, 2050):
+        rule = rrule(YEARLY, byweekno=1, wkst=SU, byweekday=SU, count=1,
+                     dtstart=datetime(year - 1, 12, 28))  # fmt: skip
+        (begin,) = rule
+        assert calendar_week(begin.date(), "PT") == (year, 1)
+        assert calendar_week(begin.date() - timedelta(days=1), "PT")[0] == year - 1
+
+
+def test_only_iso_territories_show_week_numbers():
+    """Where papers show a number, it is the one that the phone and the wall calendar show."""
+    shown = [code for code in cldr_weeks() if numbers_weeks(code)]
+    assert {"DE", "NL", "SE", "PL"} <= set(shown)
+    assert not {"US", "GB", "EG", "IN"} & set(shown)
+    assert all((first_weekday(code), least_days(code)) == (0, 4) for code in shown)
+
+
+def test_papers_get_the_numbers_where_people_use_them():
+    """From Monday 7 December 2026 (2026-W50) over New Year: 53, then 1 (ISO 8601)."""
+    dutch = make_schedule(Course(date(2026, 12, 7), 12, 3, 30, territory="NL"))
+    numbers = dict(dutch.week_numbers)
+    assert numbers[date(2026, 12, 28)] == 53
+    assert numbers[date(2027, 1, 4)] == 1
+    days = {session.day for session in dutch.sessions} | {dutch.call_on, *dutch.reviews}
+    assert set(numbers) == days
+    assert all(number == day.isocalendar().week for day, number in numbers.items())
+    assert all(s.calendar_week == tuple(s.day.isocalendar())[:2] for s in dutch.sessions)
+    american = make_schedule(Course(date(2026, 12, 7), 12, 3, 30, territory="US"))
+    assert american.week_numbers == ()
+    assert american.sessions[9].calendar_week == (2027, 1), "28 December 2026, CLDR for US"
 
 
 def test_appointments_wait_for_a_working_day():

@@ -55,7 +55,7 @@ def known_otherwise(source: Path) -> set[str]:
 
 
 @pytest.mark.parametrize("source", DEMOS, ids=lambda path: path.stem)
-@pytest.mark.parametrize("kind", ["handout", "consent", "diary"])
+@pytest.mark.parametrize("kind", ["handout", "consent", "diary", "checklist"])
 def test_every_number_on_paper_is_explained(source: Path, kind: str) -> None:
     if source not in makeable():
         pytest.skip("refused by screening: there is no paper")
