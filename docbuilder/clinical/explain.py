@@ -21,7 +21,7 @@ from docbuilder.clinical.figure_book import (
 from docbuilder.clinical.output import DEFINITION, PulseTrain
 from docbuilder.clinical.resolver import TOLERANCE
 from docbuilder.clinical.schedule import CALL_AFTER_DAYS, REVIEW_AFTER_WEEKS, WEEKDAYS
-from docbuilder.clinical.sentence_sources import enter_aids, enter_sentences
+from docbuilder.clinical.sentence_sources import enter_aids, enter_findings, enter_sentences
 from docbuilder.clinical.supplies import pad_days
 from docbuilder.clinical.week import CLDR, first_weekday, least_days
 from docbuilder.model.knowledge import Knowledge, Protocol, Range
@@ -54,6 +54,7 @@ def figures_of(
     _dates(book, plan)
     _supplies(book, plan)
     enter_aids(book, plan, knowledge)
+    enter_findings(book, plan)
     enter_sentences(book, plan, knowledge, protocol)
     return book.figures
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from docbuilder.clinical.output import DEFINITION, PulseTrain
+from docbuilder.clinical.output import DEFINITION, PulseTrain, ramp_share, to_digits
 from docbuilder.model.knowledge import Protocol
 from docbuilder.model.message import Quantity
 from docbuilder.model.plan import Figure, OutputAt, Plan, Source
@@ -17,6 +17,8 @@ __all__ = [
     "shown",
 ]  # fmt: skip
 
+PRINTED_DIGITS = 3
+"""Significant digits of computed output on the checklist."""
 WRITTEN = "taken from the prescription"
 PRESCRIPTION = Source("definition", "the prescription")
 
@@ -95,39 +97,49 @@ def enter_output(book: Book, output: OutputAt, train: PulseTrain) -> None:
         work = ", over the fullest second of work"
         if train.work_s >= 1:
             work = "; no credit for the rest, as the work lasts a second or more"
+    ramps = ramp_share(train)
+    within = share if ramps == 1 else f"{share} x {number_text(to_digits(ramps))} for the ramps"
     book.enter(f"{name}.peak_ma", Quantity(output.peak_ma, "mA"), taken)
-    book.enter(
-        f"{name}.charge_per_phase_uc", Quantity(output.charge_per_phase_uc, "uC"),
+    _computed(
+        book, f"{name}.charge_per_phase_uc", Quantity(output.charge_per_phase_uc, "uC"),
         f"peak x width: {peak} mA x {width} us / 1000",
     )  # fmt: skip
     book.enter(
         f"{name}.duty", output.duty,
         f"phases x width x pulses a second: {train.phases} x {width} us x {pulses}{work}",
     )  # fmt: skip
-    book.enter(
-        f"{name}.rms_ma", Quantity(output.rms_ma, "mA"),
-        f"peak x sqrt(duty): {peak} mA x sqrt({share})",
+    _computed(
+        book, f"{name}.rms_ma", Quantity(output.rms_ma, "mA"),
+        f"peak x sqrt(duty): {peak} mA x sqrt({within})",
     )  # fmt: skip
-    book.enter(
-        f"{name}.rms_density_ma_cm2", Quantity(output.rms_density_ma_cm2, "mA/cm2"),
+    _computed(
+        book, f"{name}.rms_density_ma_cm2", Quantity(output.rms_density_ma_cm2, "mA/cm2"),
         f"r.m.s. / pad area: {rms} mA / {area} cm2",
     )  # fmt: skip
-    book.enter(
-        f"{name}.mean_power_mw", Quantity(output.mean_power_mw, "mW"),
+    _computed(
+        book, f"{name}.mean_power_mw", Quantity(output.mean_power_mw, "mW"),
         f"load x r.m.s. squared: {load} ohm x ({rms} mA)^2 / 1000",
     )  # fmt: skip
-    book.enter(
-        f"{name}.power_density_mw_cm2", Quantity(output.power_density_mw_cm2, "mW/cm2"),
+    _computed(
+        book, f"{name}.power_density_mw_cm2", Quantity(output.power_density_mw_cm2, "mW/cm2"),
         f"mean power / pad area: {power} mW / {area} cm2",
     )  # fmt: skip
     energy = f"load x peak squared x width: {load} ohm x ({peak} mA)^2 x {width} us"
-    book.enter(
-        f"{name}.energy_per_phase_mj", Quantity(output.energy_per_phase_mj, "mJ"), energy
+    _computed(
+        book, f"{name}.energy_per_phase_mj", Quantity(output.energy_per_phase_mj, "mJ"), energy
     )  # fmt: skip
-    book.enter(
-        f"{name}.energy_per_pulse_mj", Quantity(output.energy_per_pulse_mj, "mJ"),
+    _computed(
+        book, f"{name}.energy_per_pulse_mj", Quantity(output.energy_per_pulse_mj, "mJ"),
         f"{energy} x {train.phases} phases",
     )  # fmt: skip
+
+
+def _computed(book: Book, name: str, value: Quantity, how: str) -> None:
+    """Enter a computed amount; the checklist prints it to fewer digits, so say to which."""
+    printed = to_digits(value.value, PRINTED_DIGITS)
+    if printed != value.value:
+        how += f"; prints as {number_text(printed)}"
+    book.enter(name, value, how)
 
 
 def enter_limits(book: Book, plan: Plan) -> None:

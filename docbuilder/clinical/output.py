@@ -24,7 +24,8 @@ from docbuilder.model.unit import number_text
 
 __all__ = [
     "LIMITS", "LimitRule", "PulseTrain", "check_limits", "duty", "iec_rms_limit_ma",
-    "output_at", "pad_area_cm2", "rounded", "strongest_within", "to_digits",
+    "output_at", "pad_area_cm2", "ramp_share", "rounded", "rules_at", "strongest_within",
+    "to_digits",
 ]  # fmt: skip
 
 _PI = Decimal("3.14159265358979323846264338327950288")
@@ -156,7 +157,7 @@ def output_at(
         raise ValueError("pulses overlap, or a pad without area")
     with localcontext(_CONTEXT):
         share = duty(train)
-        squared = peak_ma * peak_ma * share * _work_square(train)
+        squared = peak_ma * peak_ma * share * ramp_share(train)
         rms = squared.sqrt()
         power_mw = squared * train.load_ohm / _THOUSAND
         energy_mj = peak_ma**2 * train.load_ohm * train.width_us * _MICRO / _THOUSAND
@@ -242,8 +243,8 @@ def _work_share(train: PulseTrain) -> Decimal:
     return _fullest_second(train, train.work_s or _SECOND)
 
 
-def _work_square(train: PulseTrain) -> Decimal:
-    """Return the mean square over the fullest second, against that without ramps.
+def ramp_share(train: PulseTrain) -> Decimal:
+    """Return the mean square over the fullest second as a share of that without ramps.
 
     A straight ramp of r seconds has a third of the mean square of full strength.
     """

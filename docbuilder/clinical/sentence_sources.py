@@ -14,7 +14,7 @@ from docbuilder.model.lengths import CARD_WIDTH_MM, RULER_MM, TIBIAL_CENTRES_MM
 from docbuilder.model.message import Message, Quantity
 from docbuilder.model.plan import Plan, Source
 
-__all__ = ["enter_aids", "enter_sentences"]
+__all__ = ["enter_aids", "enter_findings", "enter_sentences"]
 
 _KNOWLEDGE = "sentence of the knowledge files"
 _WORDING = Source("definition", "our wording, no figure taken from elsewhere")
@@ -30,6 +30,21 @@ def enter_sentences(book: Book, plan: Plan, knowledge: Knowledge, protocol: Prot
             values = {key: shown(value) for key, value in message.values}
             text = message.msgid % values if values else message.msgid.replace("%%", "%")
             book.enter(f"{name}.{number}", text, _how(sources[1:]), sources[0])
+
+
+def enter_findings(book: Book, plan: Plan) -> None:
+    """Enter what the checklist shows first, by the code of each check."""
+    for finding in plan.findings:
+        values = {key: shown(value) for key, value in finding.message.values}
+        text = finding.message.msgid % values if values else finding.message.msgid
+        how = f"class {finding.severity}"
+        if finding.override:
+            how += f"; reason by {finding.override.name}: {finding.override.text}"
+        source = finding.source or Source("definition", "computed from the figures that it names")
+        name = f"checklist.findings.{finding.code}"
+        again = sum(known == name or known.startswith(f"{name}.") for known in book.figures)
+        name += f".{again + 1}" if again else ""
+        book.enter(name, text.replace("%%", "%"), how, source)
 
 
 def enter_aids(book: Book, plan: Plan, knowledge: Knowledge) -> None:

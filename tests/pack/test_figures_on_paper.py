@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -30,7 +31,8 @@ def numbers_of(data: bytes) -> dict[str, str]:
 def sentences_and_values(source: Path) -> str:
     """Return everything that `docbuilder explain` lists, as one text."""
     plan = made(source, "en").plan
-    return "\n".join(f"{figure.value}\n{figure.how}" for figure in plan.figures.values())
+    figures = plan.figures.values()
+    return "\n".join(f"{item.value}\n{item.how}\n{item.source.citation}" for item in figures)
 
 
 def known_otherwise(source: Path) -> set[str]:
@@ -48,6 +50,7 @@ def known_otherwise(source: Path) -> set[str]:
         clinic.phone, clinic.emergency_number, *clinic.address,
         plan.prescription.goal or "", plan.prescription.clinician.registration or "",
         *(file.document_id for file in pack.files), plan.consent.digest,
+        *(digest[:10] for digest in json.loads(pack.files[-1].data)["inputs"].values()),
         *(str(file.pages) for file in pack.files),
         *(reason.text for reason in plan.prescription.reasons),
     ]  # fmt: skip
@@ -63,3 +66,40 @@ def test_every_number_on_paper_is_explained(source: Path, kind: str) -> None:
     paper = next(file for file in made(source, "en").files if file.kind == kind)
     lost = {number: line for number, line in numbers_of(paper.data).items() if number not in told}
     assert not lost
+
+
+AMOUNT = re.compile(r"(\d+(?:\.\d+)?)\s(µC|mA/cm²|mW/cm²|mA|mW|mJ)")
+AMOUNTS = {
+    "µC": "charge_per_phase_uc", "mA": "rms_ma", "mA/cm²": "rms_density_ma_cm2",
+    "mW/cm²": "power_density_mw_cm2", "mJ": "energy_per_pulse_mj",
+}  # fmt: skip
+CODES = {
+    "rms_ma": "iec_rms", "rms_density_ma_cm2": "density_attention",
+    "power_density_mw_cm2": "fda_power_density", "energy_per_pulse_mj": "iec_energy",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("source", makeable(), ids=lambda path: path.stem)
+def test_each_cell_of_the_output_table_has_its_own_figure(source: Path) -> None:
+    """Row by row: not only some figure with these digits, but the one of this very cell."""
+    plan = made(source, "en").plan
+    paper = next(file for file in made(source, "en").files if file.kind == "checklist")
+    with pymupdf.open(stream=paper.data) as document:
+        text = "".join(page.get_text("text") for page in document)
+    table = text[text.index("Output into") : text.index("Show, and see it done")]
+    found = AMOUNT.findall(table)
+    heads = [output.peak_ma for output in plan.output]
+    assert [number for number, _ in found[: len(heads)]] == [
+        f"{peak.normalize():f}" for peak in heads
+    ]
+    rest = iter(found[len(heads) :])
+    for number, unit in rest:
+        name = AMOUNTS[unit]
+        cells = [number, *(next(rest)[0] for _ in heads[1:])]
+        for cell, output in zip(cells, plan.output, strict=True):
+            figure = plan.figures[f"output.{output.label}.{name}"]
+            prints = figure.how.partition("; prints as ")[2] or figure.value.split()[0]
+            assert cell == prints, (name, output.label)
+        if name in CODES:
+            limit = plan.figures[f"limits.{CODES[name]}.limit"].value
+            assert next(rest)[0] == limit.split()[0], name
