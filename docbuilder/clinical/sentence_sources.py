@@ -53,7 +53,7 @@ def enter_aids(book: Book, plan: Plan, knowledge: Knowledge) -> None:
     if rx.placement == "tibial" and rx.tibial_variant == "above_first":
         book.enter(
             "placement.pad_distance", Quantity(TIBIAL_CENTRES_MM / 10, "cm"),
-            "between the middles of the two pads", knowledge.sources["electric2021"],
+            "between the middles of the two pads", knowledge.sources["ics2025"],
         )  # fmt: skip
     book.enter("aids.ruler", Quantity(RULER_MM, "mm"), "drawn at true size")
     book.enter(

@@ -43,6 +43,8 @@ TRIALS = [
     Trial("Mallmann 2020", "urgency", "sacral", None, None, None, 3, 6),
     # ICS 2023 abstract 27: 30 sessions.
     Trial("ICS 2023", "urgency", "sacral", 500, 10, 20, 3, 10),
+    # ICS 2025 abstract 468.
+    Trial("ICS 2025", "urgency", "tibial", 200, 10, 30, 2, 8),
     # Children, as tabled in PMC7136445.
     Trial("Lordelo 2010", "child_overactive_bladder", "sacral", 700, 10, 20, 3, 7),
     Trial("Hagstroem 2009", "child_overactive_bladder", "sacral", 200, 10, 120, 7, 4),
@@ -65,6 +67,12 @@ TRIALS = [
     Trial("IPG735 trial", "weak_pelvic_floor", "sacral", None, 50, None, None, 12),
     # Probe at home against clinic, 46 women.
     Trial("home probe", "weak_pelvic_floor", "sacral", 300, None, 20, 3, 6),
+    # Pads on the skin: doi 10.1016/j.ejogrb.2013.11.023, 12 sessions, two a week.
+    Trial("Correia 2014", "weak_pelvic_floor", "sacral", None, None, 20, 2, 6),
+    # At home, doi 10.1111/j.1525-1403.2012.00509.x: "at least four times per week".
+    Trial("external 2013", "weak_pelvic_floor", "sacral", None, None, 30, 4, 8),
+    # At home twice a day, doi 10.1007/s00384-010-0960-3.
+    Trial("Eleouet 2010", "faecal_leakage", "tibial", None, None, 20, 7, None),
     # doi 10.1002/bjs.9000; Leroi 2012: three months.
     Trial("George 2013", "faecal_leakage", "tibial", None, None, 30, 2, 6),
     Trial("Leroi 2012", "faecal_leakage", "tibial", None, None, None, None, 12),
