@@ -179,7 +179,7 @@ def _press(job: Job, step: SetupStep) -> Prose:
 
 def which_leg(job: Job, channel: int | None) -> Prose:
     """Say which leg a channel is for when both are treated: the first is the left leg's."""
-    if job.rx.placement != "tibial" or job.rx.side != "both":
+    if job.rx.placement != "tibial" or job.rx.side != "both" or channel is None:
         return Prose("")
     if channel == channels(job)[0]:
         # NOTE: Behind an instruction to plug in a lead, or to press a key of one channel.
@@ -190,7 +190,8 @@ def which_leg(job: Job, channel: int | None) -> Prose:
 
 def channels(job: Job) -> tuple[int, ...]:
     """Return the channels in use, the left leg's first when both legs are treated."""
-    return tuple(step.channel for step in job.plan.steps if step.channel is not None)
+    setting = job.plan.setting("channel")
+    return tuple(map(int, str(setting.settable).split("+"))) if setting else (1,)
 
 
 def _is_right(job: Job, parameter: str) -> Prose:

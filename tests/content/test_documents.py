@@ -239,12 +239,42 @@ def test_every_label_key_of_every_drawing_has_words():
     assert keys == set(LABELS)
 
 
-def test_both_legs_say_that_a_lead_stays_on_one_leg():
-    words = text("handout", side="both")
+def test_both_legs_say_that_a_lead_stays_on_one_leg_and_which_key_is_for_which():
+    plan = example_plan(side="both")
+    settings = tuple(
+        replace(item, settable="1+2") if item.name == "channel" else item for item in plan.settings
+    )
+    steps = (
+        *(step for step in plan.steps if step.action != "strength"),
+        SetupStep("strength", "A+", 0, "", channel=1),
+        SetupStep("strength", "B+", 0, "", channel=2),
+    )
+    words = text_of(made("handout", replace(plan, settings=settings, steps=steps)))
     assert "Put both pads of a lead on the same leg." in words
-    assert "Plug the lead into channel" not in words
+    assert "Plug the lead into channel 1. This is for your left leg." in words
+    assert "Plug the lead into channel 2. This is for your right leg." in words
+    until = "one step at a time. Stop when it feels as it should."
+    assert f"Press A+ {until} This is for your left leg." in words
+    assert f"Press B+ {until} This is for your right leg." in words
+    assert "This is for your" not in text("handout")
     assert "both leads, four pads" in words
     assert "its lead, two pads" not in words
+
+
+def test_calendar_weeks_stand_beside_dates_where_people_number_weeks():
+    """Weeks of ISO 8601; a course week over two of them names both."""
+    plain_dates = text("checklist")
+    assert "calendar week" not in plain_dates + text("diary")
+    dates = replace(schedule(), week_numbers=tuple(
+        (day, day.isocalendar().week)
+        for day in (*(s.day for s in schedule().sessions), schedule().call_on, *schedule().reviews)
+    ))  # fmt: skip
+    words = text("checklist", schedule=dates)
+    assert "Call on 7 December 2026 (calendar week 50)" in words
+    assert "11 January 2027 (calendar week 2) and 23 February 2027 (calendar week 8)" in words
+    assert "Week 1 · calendar week 49" in text("diary", schedule=dates)
+    straddling = tuple((day, 49 + index) for index, (day, _) in enumerate(dates.week_numbers))
+    assert "calendar week 49–51" in text("diary", schedule=replace(dates, week_numbers=straddling))
 
 
 CONSENT_POINTS = {
