@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from math import pi
 
+import numpy as np
 import pytest
 from sampled_waveform import draw, fullest_second, measure, starts_at_rate, starts_in_bursts
 
@@ -98,6 +99,22 @@ def test_against_the_sampled_waveform(name):
     assert (abs(seen.mean_ma) < 1e-12) == (phases == 2), "biphasic carries no direct current"
 
 
+@pytest.mark.parametrize("row", DEFINITIONS)
+@pytest.mark.parametrize("phases", [1, 2])
+def test_the_worked_table_against_the_sampled_waveform(row, phases):
+    """The same rows once more, with the current drawn and summed, no formula in between."""
+    peak, width, rate, area, charge, one, two, *_, energy = row
+    seen = measure(draw(peak, width, starts_at_rate(rate), phases), width, phases)
+    assert seen.charge_per_phase_uc == pytest.approx(charge, abs=0.005)
+    assert seen.rms_ma == pytest.approx(two if phases == 2 else one, abs=0.00051)
+    assert seen.energy_per_phase_mj == pytest.approx(energy, abs=0.00051)
+    out = output_at(train(width, rate, phases, area), D(peak))
+    for field in ("duty", "rms_ma", "charge_per_phase_uc", "mean_power_mw", "energy_per_pulse_mj"):
+        assert float(getattr(out, field)) == pytest.approx(getattr(seen, field), rel=1e-9), field
+    assert float(out.rms_density_ma_cm2) == pytest.approx(seen.rms_ma / area, rel=1e-9)
+    assert float(out.power_density_mw_cm2) == pytest.approx(seen.mean_power_mw / area, rel=1e-9)
+
+
 @pytest.mark.parametrize(
     ("bursts", "pulses", "rate"), [(2, 8, 100), (2, 7, 80), (4, 10, 150), (1, 100, 100)]
 )
@@ -162,6 +179,20 @@ def test_pad_areas(shape, width, height, area, rms):
     found = float(pad_area_cm2(Pads(shape, D(width), D(height))))
     assert found == pytest.approx(area, rel=3e-4)
     assert 2 * found == pytest.approx(rms, rel=4e-4)
+
+
+@pytest.mark.parametrize(
+    ("shape", "width", "height"), [("oval", 40, 60), ("round", 32, 32), ("rectangle", 25, 30)]
+)
+def test_pad_areas_by_counting_squares(shape, width, height):
+    """A sheet of squares 0.05 mm wide; those whose middle lies on the pad are counted."""
+    side = 0.05
+    x = np.arange(side / 2, width, side) - width / 2
+    y = np.arange(side / 2, height, side) - height / 2
+    across, along = np.meshgrid(2 * x / width, 2 * y / height)
+    on_pad = across**2 + along**2 <= 1 if shape != "rectangle" else np.ones_like(across, bool)
+    counted = np.count_nonzero(on_pad) * side**2 / 100
+    assert float(pad_area_cm2(Pads(shape, D(width), D(height)))) == pytest.approx(counted, rel=1e-4)
 
 
 def test_half_a_pad_doubles_the_density():

@@ -44,10 +44,10 @@ def known_otherwise(source: Path) -> set[str]:
     counted |= {str(session.day.year) for session in plan.schedule.sessions}
     counted |= {str(session.number) for session in plan.schedule.sessions}
     opening = [time for hours in clinic.hours for time in (hours.opens, hours.closes)]
-    counted |= {f"{time.hour % 12}:{time.minute:02}" for time in opening}
     written = [
         plan.prescription.patient.name, plan.prescription.patient.record_number,
         clinic.phone, clinic.emergency_number, *clinic.address,
+        *(f"{time.hour % 12}:{time.minute:02}" for time in opening),
         plan.prescription.goal or "", plan.prescription.clinician.registration or "",
         *(file.document_id for file in pack.files), plan.consent.digest,
         *(digest[:10] for digest in json.loads(pack.files[-1].data)["inputs"].values()),
