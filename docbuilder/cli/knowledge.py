@@ -63,10 +63,15 @@ def protocols(indication: str, clinic_folder: Path | None, as_json: bool) -> Non
             "schema": SCHEMA,
             "clinic_files": list(knowledge.clinic_files),
             "protocols": [_row(item) for item in chosen],
+            "sources": {name: _source(item) for name, item in knowledge.sources.items()},
         }
         click.echo(json_text(body))
         return
     click.echo("\n\n".join("\n".join(_lines(item, knowledge)) for item in chosen))
+    click.echo("\nsources of all that is known, also of what the notes above name")
+    for name, source in knowledge.sources.items():
+        if source.citation:
+            click.echo(f"  {name}: {_cited(source)}")
     if knowledge.clinic_files:
         click.echo(f"\nwith the clinic's own: {', '.join(knowledge.clinic_files)}")
 
