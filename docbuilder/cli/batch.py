@@ -125,7 +125,7 @@ def _write_summary(results: list[Result], out: Path, desk: Desk, print_run: bool
     """Write cover list and print run when a pack stands; return their names."""
     if not any(result.stands for result in results):
         return []
-    write_file(out / COVER, cover_list(results, desk.clinic))
+    write_file(out / COVER, cover_list(results, desk.clinic, print_run=print_run))
     written = [COVER]
     if print_run:
         title, tag = run_title(desk.clinic), desk.clinic.language

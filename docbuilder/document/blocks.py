@@ -105,6 +105,8 @@ class Table:
     """Table summary for a screen reader; optional."""
     fill_page: bool = False
     """Empty rows are added to the foot of the page, where nothing else follows on it."""
+    dense: bool = False
+    """Rows close together, as in a long list in which one line is looked up."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,7 +61,7 @@ class _Maker:
         summary = f"<</O/Table/Summary{text_string(block.alt)}>>" if block.alt else ""
         self.element = parent.child("Table", attributes=summary)
         self.pad_x = flow.space(1 if block.compact else 1.5)
-        self.pad_y = flow.space(0.75 if block.compact else 1.5)
+        self.pad_y = flow.space(0.25 if block.dense else 0.75 if block.compact else 1.5)
         self.edge = 0.0
         self.head_style = flow.style(bold=True, leading=1.2)
         least = self._least_widths()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from docbuilder.content.assemble import initials
@@ -18,18 +18,22 @@ from docbuilder.pack.identity import pack_id
 __all__ = ["cover_list", "run_title"]
 
 _TEXT_PT = 8.5
-_SHARES = (0.9, 5.2, 2.4, 1.1, 1.2, 0.9, 1.3)
+_SHARES = (1.0, 5.6, 2.1, 3.2, 1.1, 1.2, 0.9, 1.3, 1.0)
+_FIGURES_FROM = 4
+"""The first column that holds figures."""
 _NONE = "–"
 
 
-def cover_list(results: Sequence[Result], clinic: Clinic) -> bytes:
+def cover_list(results: Sequence[Result], clinic: Clinic, *, print_run: bool = True) -> bytes:
     """Return the cover list as a PDF, by time of appointment, then in the list's order.
 
-    A pack that was refused stands there too, without pages, so that nobody is missed.
+    A pack that was refused stands there too, marked as not built, so that nobody is
+    missed. Forty patients stand on one page.
 
     Args:
         results: Of the whole batch.
         clinic: Its language is the list's.
+        print_run: Say on which page of the one PDF of all papers each pack begins.
 
     Raises:
         Refused: A word is not translated, or a letter is in no font.
@@ -38,18 +42,25 @@ def cover_list(results: Sequence[Result], clinic: Clinic) -> bytes:
     title = run_title(clinic)
     heads = (
         words.gettext("Time"),
-        title,
+        words.pgettext("consent", "Patient"),
+        words.gettext("Pack"),
         words.gettext("Languages"),
         words.gettext("Handout"),
         words.gettext("Consent form"),
         words.gettext("Diary"),
         words.gettext("Checklist"),
+        # NOTE: Column of the list on top of a printed batch: the page of the print-run
+        # file on which this patient's papers begin.
+        *([words.gettext("From page")] if print_run else []),
     )
     columns = tuple(
-        Column((Run(head, bold=True),), share, "end" if at > 2 else "start")
-        for at, (head, share) in enumerate(zip(heads, _SHARES, strict=True))
+        Column((Run(head, bold=True),), share, "end" if at >= _FIGURES_FROM else "start")
+        for at, (head, share) in enumerate(zip(heads, _SHARES, strict=False))
     )
+    starts = _first_pages(results) if print_run else None
     ordered = sorted(results, key=lambda one: (one.appointment or "~", one.number))
+    rows = [_row(one, words, clinic, starts) for one in ordered]
+    shaded = tuple(range(1, len(rows), 2))
     document = Document(
         kind="cover_list",
         title=title,
@@ -60,17 +71,19 @@ def cover_list(results: Sequence[Result], clinic: Clinic) -> bytes:
         furniture=_furniture(words, clinic, title, results),
         blocks=(
             Heading(1, (Run(title),)),
-            Table(columns, tuple(_row(one, words, clinic) for one in ordered), compact=True),
+            Table(columns, (*rows, _sums(results, words, print_run)), compact=True, dense=True,
+                  shaded_rows=shaded),
         ),
         accent=clinic.accent,
-    )
+    )  # fmt: skip
     words.refuse_missing("cover list")
     return compose(document).pdf
 
 
 def run_title(clinic: Clinic) -> str:
-    """Return the word that stands over the list, in the clinic's language."""
-    return _words(clinic).gettext("Pack")
+    """Return what stands over the list, in the clinic's language."""
+    # NOTE: Title of the list on top of a printed batch, and of the file with all papers.
+    return _words(clinic).gettext("Packs to print")
 
 
 def _words(clinic: Clinic) -> Words:
@@ -78,31 +91,63 @@ def _words(clinic: Clinic) -> Words:
     return load_words(clinic.language, clinic.territory, clinic.folder, digits)
 
 
-def _row(result: Result, words: Words, clinic: Clinic) -> tuple[Runs, ...]:
-    time = words.isolate_ltr(result.appointment or _NONE)
+def _first_pages(results: Sequence[Result]) -> dict[int, int]:
+    """Return the page of the print run on which each pack begins, by the row's number.
+
+    Papers stand there in the list's order, each beginning on the front of a sheet.
+    """
+    starts, page = {}, 1
+    for one in sorted(results, key=lambda result: result.number):
+        starts[one.number] = page
+        page += sum(paper.pages + paper.pages % 2 for paper in one.papers)
+    return starts
+
+
+def _row(
+    result: Result, words: Words, clinic: Clinic, starts: Mapping[int, int] | None
+) -> tuple[Runs, ...]:
+    time = (Run(words.isolate_ltr(result.appointment or _NONE)),)
+    if not result.stands:
+        # NOTE: Stands in the list of packs beside a patient whose pack was refused.
+        refused = (Run(words.gettext("Not built"), bold=True),)
+        blank: tuple[Runs, ...] = ((Run(_NONE),),) * (len(DOCUMENT_KINDS) + (starts is not None))
+        return (time, (Run(words.isolate(Path(result.label).name)),), refused, (), *blank)
     tags = dict.fromkeys(tag for paper in result.papers for tag in paper.languages)
-    pages = dict.fromkeys(DOCUMENT_KINDS, 0)
-    for paper in result.papers:
-        pages[paper.kind] += paper.pages  # type: ignore[index]
-    counts = tuple((Run(words.number(count) if count else _NONE),) for count in pages.values())
-    return ((Run(time),), _who(result, words, clinic), _names(tuple(tags), words), *counts)
+    counts = [_figure(count, words) for count in _pages([result]).values()]
+    if starts is not None:
+        counts.append(_figure(starts[result.number], words, bold=True))
+    pack = (Run(words.isolate_ltr(result.pack)),)
+    return (time, _who(result, words, clinic), pack, _names(tuple(tags), words), *counts)
+
+
+def _pages(results: Sequence[Result]) -> dict[str, int]:
+    """Return the pages of each kind of paper."""
+    pages: dict[str, int] = dict.fromkeys(DOCUMENT_KINDS, 0)
+    for result in results:
+        for paper in result.papers:
+            pages[paper.kind] += paper.pages
+    return pages
+
+
+def _figure(count: int, words: Words, *, bold: bool = False) -> Runs:
+    return (Run(words.number(count) if count else _NONE, bold=bold),)
+
+
+def _sums(results: Sequence[Result], words: Words, print_run: bool) -> tuple[Runs, ...]:
+    """Return the last row: the pages of all packs."""
+    sums = [_figure(count, words, bold=True) for count in _pages(results).values()]
+    last: list[Runs] = [()] if print_run else []
+    return ((), (Run(words.gettext("Pages"), bold=True),), (), (), *sums, *last)
 
 
 def _who(result: Result, words: Words, clinic: Clinic) -> Runs:
-    """Say whose pack it is as the clinic chose, and which; a refused row by its file."""
-    if not result.stands:
-        return (Run(words.isolate(Path(result.label).name)),)
+    """Say whose pack it is as the clinic chose."""
     name, record = result.patient
+    number = Run(words.isolate_ltr(record))
     if clinic.patient_identifier == "record":
-        told = words.gettext("Record %(record)s", record=record)
-    else:
-        full = clinic.patient_identifier == "name_and_record"
-        told = words.gettext(
-            "Patient %(name)s, record %(record)s",
-            name=name if full else initials(name),
-            record=record,
-        )
-    return (Run(f"{told} · "), Run(words.isolate_ltr(result.pack), bold=True))
+        return (number,)
+    full = clinic.patient_identifier == "name_and_record"
+    return (Run(f"{words.isolate(name if full else initials(name))} · "), number)
 
 
 def _names(tags: tuple[str, ...], words: Words) -> Runs:
