@@ -211,16 +211,22 @@ def test_cover_list_is_in_the_order_of_appointments() -> None:
     first = rows[0].split()
     assert first[0] == "08:30"
     assert "PACK000002" in first
-    assert first[-4:] == ["12", "7", "3", "–"]
+    assert first[-5:] == ["12", "7", "3", "–", "25"]  # twelve, eight and four pages stand before
+    assert rows[1].split()[-7:-5] == ["Not", "built"]
+    assert rows[3].split()[-1] == "49"
+    assert "Pages 36 21 9 –" in lines
     assert "Español, English" in rows[0]
     assert "Ada Example" not in " ".join(lines)
     assert "A. E." in rows[0]
     assert "REC-4" not in " ".join(lines)
+    alone = lines_of(cover_list(results, desk().clinic, print_run=False))
+    assert not any("From" in line for line in alone)
+    assert next(line for line in alone if "REC-2" in line).split()[-1] == "–"
 
 
-def test_thirty_patients_fit_one_page_and_more_run_on_with_their_heads() -> None:
+def test_forty_patients_fit_one_page_and_more_run_on_with_their_heads() -> None:
     appointments = [result(n, f"{8 + n // 6:02}:{n % 6}0") for n in range(1, 61)]
-    data = cover_list(appointments[:30], desk().clinic)
+    data = cover_list(appointments[:40], desk().clinic)
     with pymupdf.open("pdf", data) as document:
         assert document.page_count == 1
     report = checker.validate_pdf_bytes(data, profile=checker.ValidationProfile.PDF_UA_1)
