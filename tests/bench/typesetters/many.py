@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import subprocess
 import sys
 import threading
 import time
@@ -32,15 +33,26 @@ def write_sources(sources: list[str], engine: str, folder: Path) -> Path:
     return folder
 
 
+# A process of its own starts the command: memory before the command counts for it too.
+_LAUNCH = """
+import os, sys, time
+quiet = [(os.POSIX_SPAWN_OPEN, 1, os.devnull, os.O_WRONLY, 0)]
+began = time.perf_counter()
+child = os.posix_spawn(sys.argv[1], sys.argv[1:], os.environ, file_actions=quiet)
+_, status, used = os.wait4(child, 0)
+print(status, time.perf_counter() - began, used.ru_maxrss * 1024 / 1e6)
+"""
+
+
 def run_once(command: list[str]) -> tuple[float, float]:
     """Return the seconds and the peak memory (MB) of a command."""
-    quiet = [(os.POSIX_SPAWN_OPEN, 1, os.devnull, os.O_WRONLY, 0)]
-    began = time.perf_counter()
-    child = os.posix_spawn(command[0], command, os.environ, file_actions=quiet)
-    _, status, used = os.wait4(child, 0)
-    if status:
-        raise SystemExit(f"{' '.join(command)} ended with {status}")
-    return time.perf_counter() - began, used.ru_maxrss * 1024 / 1e6
+    told = subprocess.run(
+        [sys.executable, "-S", "-c", _LAUNCH, *command], capture_output=True, text=True, check=True
+    )
+    status, seconds, peak = told.stdout.split()
+    if int(status):
+        raise SystemExit(f"{' '.join(command)} ended with {status}: {told.stderr}")
+    return float(seconds), float(peak)
 
 
 def ours(files: list[Path], out: Path) -> tuple[float, float]:

@@ -193,7 +193,7 @@ class _Maker:
         for block in blocks:
             yield from self.parts(block)
 
-    def parts(self, block: b.Block) -> Iterator[Part]:  # noqa: C901
+    def parts(self, block: b.Block) -> Iterator[Part]:
         match block:
             case b.Heading():
                 yield Words(block.runs, self.look.heading_pt(block.level), True, level=block.level)

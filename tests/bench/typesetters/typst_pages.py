@@ -20,7 +20,7 @@ from parts import (
     code_svg,
 )
 
-from docbuilder.document.blocks import Runs
+from docbuilder.document.blocks import Document, Runs
 from docbuilder.layout.styles import Look
 
 _GAP_PT = 7.0
@@ -29,43 +29,55 @@ _GAP_PT = 7.0
 def typst_source(lowered: Lowered, families: tuple[str, ...]) -> str:
     """Return one document's markup, complete in itself."""
     document, words = lowered.document, lowered.document.furniture
-    look = Look.of(document.text_pt, document.accent)
-    before, page_rest = words.page_of.split("{page}")
-    between, after = page_rest.split("{pages}")
-    small = look.furniture_pt
-    head = "top: 17mm, bottom: 20mm"
-    sides = f"left: {19 + (0 if document.rtl else document.binding_mm)}mm, " \
-        f"right: {19 + (document.binding_mm if document.rtl else 0)}mm"  # fmt: skip
-    strips = "".join(
-        f"#block(width: 100%, stroke: 1pt, inset: 3pt, {_text(line, small, True)})\n"
-        for line in (words.draft_mark, words.review_line)
-        if line
-    )
-    if strips:
-        head = "top: 26mm, bottom: 20mm"
-    initials = f"box(width: 24mm, height: 8mm, stroke: 1pt), {_text(words.initials_label, small)}, " \
-        if words.initials_label else ""  # fmt: skip
     fonts = ", ".join(_string(name) for name in families)
-    tag, _, rest = document.language.partition("-")
+    direction = "rtl" if document.rtl else "ltr"
+    small = Look.of(document.text_pt, document.accent).furniture_pt
+    clinic = f"{_inline(words.clinic, small * 1.35, True)} {_inline(words.clinic_contact, small)}"
     return f"""
 #set document(title: {_string(document.title)})
-#set page(paper: "{"us-letter" if document.paper == "Letter" else "a4"}",
-  margin: ({head}, {sides}),
-  header: context [#if counter(page).get().first() > 1 {{ {_text(words.document_name, small, True)} }}
-{strips}],
-  footer: context [#line(length: 100%, stroke: .5pt)
-    #grid(columns: (1fr, auto), {_text(f"{words.document_id} · {words.version}", small)},
-    [{_inline(before, small)}#{{counter(page).display()}}{_inline(between, small)}#{{counter(page).final().first()}}{_inline(after, small)}],
-    {_text(words.patient, small)}, {_text(f"{words.clinic} · {words.clinic_contact}", small)}, {initials})])
-#set text(font: ({fonts}), size: {document.text_pt}pt, lang: "{tag}",
-  dir: {"rtl" if document.rtl else "ltr"}, hyphenate: false,
-  top-edge: "ascender", bottom-edge: "descender")
+#set page({_page(document, small)})
+#set text(font: ({fonts}), size: {document.text_pt}pt, lang: "{document.language[:2]}",
+  dir: {direction}, hyphenate: false, top-edge: "ascender", bottom-edge: "descender")
 #set par(leading: .04em, spacing: {_GAP_PT}pt)
 #set block(spacing: {_GAP_PT}pt)
-#grid(columns: (1fr, auto), [{_inline(words.clinic, small * 1.35, True)}
-  {_inline(words.clinic_contact, small)}], {_picture(code_svg(words.document_id))})
+#grid(columns: (1fr, auto), [{clinic}], {_picture(code_svg(words.document_id))})
 {_all(lowered.parts)}
 """
+
+
+def _page(document: Document, small: float) -> str:
+    """Return paper, margins, and what stands on each page."""
+    words = document.furniture
+    left, right = 19.0, 19.0
+    if document.rtl:
+        right += document.binding_mm
+    else:
+        left += document.binding_mm
+    lines = [line for line in (words.draft_mark, words.review_line) if line]
+    strips = "".join(
+        f"#block(width: 100%, stroke: 1pt, inset: 3pt, {_text(line, small, True)})"
+        for line in lines
+    )
+    before, rest = words.page_of.split("{page}")
+    between, after = rest.split("{pages}")
+    count = (
+        f"[{_inline(before, small)}#{{counter(page).display()}}{_inline(between, small)}"
+        f"#{{counter(page).final().first()}}{_inline(after, small)}]"
+    )
+    cells = [
+        _text(f"{words.document_id} · {words.version}", small),
+        count,
+        _text(words.patient, small),
+        _text(f"{words.clinic} · {words.clinic_contact}", small),
+    ]
+    if words.initials_label:
+        cells += ["box(width: 24mm, height: 8mm, stroke: 1pt)", _text(words.initials_label, small)]
+    name = f"if counter(page).get().first() > 1 {{ {_text(words.document_name, small, True)} }}"
+    foot = f"#line(length: 100%, stroke: .5pt) #grid(columns: (1fr, auto), {', '.join(cells)})"
+    return f"""paper: "{"us-letter" if document.paper == "Letter" else "a4"}",
+  margin: (top: {26 if lines else 17}mm, bottom: 20mm, left: {left}mm, right: {right}mm),
+  header: context [#{name}
+{strips}], footer: context [{foot}]"""
 
 
 def _all(parts: Iterable[Part]) -> str:
