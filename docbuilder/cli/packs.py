@@ -60,6 +60,11 @@ Examples:
     help="Consent in the patient's language only, not beside the clinic's.",
 )
 @click.option(
+    "--fillable",
+    is_flag=True,
+    help="Fields to fill in on a screen, over the room to write in; the print is the same.",
+)
+@click.option(
     "--name-by-file",
     is_flag=True,
     help="Name each pack's folder after its prescription file, if that names no patient.",
@@ -74,6 +79,7 @@ def build(
     replace: bool,
     draft: bool,
     one_language_consent: bool,
+    fillable: bool,
     name_by_file: bool,
     clinic_folder: Path | None,
     as_json: bool,
@@ -84,6 +90,7 @@ def build(
         documents=chosen_documents(documents),
         draft=draft,
         one_language_consent=one_language_consent,
+        fillable=fillable,
     )
     desk = Desk(clinic_folder)
     report = Report(as_json)

@@ -165,7 +165,7 @@ def _check(one: CheckItem, other: CheckItem) -> Pair:
     """Set the box in the first column only; yes and no get a line of their own there."""
     if one.box != "yes_no":
         return Pair(one, Paragraph(other.runs))
-    boxes = KeepTogether((Paragraph(one.runs), replace(one, runs=())))
+    boxes = KeepTogether((Paragraph(one.runs), replace(one, runs=(), asks=one.runs)))
     words = Run(f" ({' / '.join(other.yes_no_words)})")
     return Pair(boxes, Paragraph((*other.runs, words)))
 
@@ -209,7 +209,7 @@ def _signatures(
         _line(line, beside, joiner, frame)
         for line, beside in zip(one.lines, other.lines, strict=True)
     )
-    block = replace(one, statement=(), lines=lines)
+    block = replace(one, statement=(), lines=lines, asks=one.statement)
     if not one.statement and not other.statement:
         return (block,)
     statement = Pair(Paragraph(one.statement), Paragraph(other.statement))

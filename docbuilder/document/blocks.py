@@ -187,6 +187,8 @@ class CheckItem:
     runs: Runs
     box: Literal["tick", "initials", "yes_no"] = "tick"
     yes_no_words: tuple[str, str] = ("", "")
+    asks: Runs = ()
+    """What the boxes are about, where the words stand elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,6 +222,8 @@ class SignatureBlock:
     statement: Runs
     lines: tuple[SignatureLine, ...]
     line_mm: float = 12.0
+    asks: Runs = ()
+    """The statement, where it stands elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -313,3 +317,5 @@ class Document:
     """Extra margin on the binding side."""
     logo: bytes = b""
     subject: str = ""
+    fillable: bool = False
+    """Room to write in gets form fields, for a screen; the print is the same."""

@@ -76,6 +76,7 @@ def read_clinic(folder: Path | None = None) -> Clinic:
         witness_line=root.optional("witness_line", flag(), False),
         consent_valid_months=root.optional("consent_valid_months", integer(1, 60)),
         folder=folder,
+        fillable_forms=root.optional("fillable_forms", flag(), False),
     )
     _check_folders(collector, folder)
     collector.finish()

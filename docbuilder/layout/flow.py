@@ -28,6 +28,8 @@ class Flow:
     """Height of an empty page's body, in points."""
     outline: bool = True
     """Headings become bookmarks; not in the second column of a bilingual document."""
+    fillable: bool = False
+    """Room to write in becomes a field to type in as well."""
 
     def style(
         self,

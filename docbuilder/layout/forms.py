@@ -3,9 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import nullcontext
 from dataclasses import replace
 
 from docbuilder.document.blocks import CheckItem, Run, SignatureBlock, SignatureLine, WriteLines
+from docbuilder.layout.asking import (
+    Asker,
+    choice_askers,
+    plain,
+    signature_asker,
+    text_asker,
+    tick_asker,
+)
 from docbuilder.layout.boxes import Box, Gap, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame
@@ -24,19 +33,23 @@ _ABOVE_RULE_PT = 2.0
 
 
 class _TickBox(Box):
-    """An empty square that reads as ☐."""
+    """An empty square that reads as ☐, or as the field that it asks for."""
 
     kind = "tick box"
 
-    def __init__(self, width: float, height: float, drop: float, element: Element) -> None:
+    def __init__(
+        self, width: float, height: float, drop: float, element: Element, ask: Asker | None
+    ) -> None:
         super().__init__(width, height + drop)
-        self.drop, self.element = drop, element
+        self.drop, self.element, self.ask = drop, element, ask
 
     def draw(self, pen: Pen, x: float, top: float) -> None:
         """Draw the square below its drop."""
         frame = Frame(x, top - self.height, x + self.width, top - self.drop)
-        with pen.marked(self.element, actual_text="☐"):
+        with nullcontext() if self.ask else pen.marked(self.element, actual_text="☐"):
             pen.box(frame, stroke=(0, 0, 0), width_pt=1.1, radius=1.5)
+        if self.ask is not None:
+            self.ask(pen, frame)
 
 
 class _Rule(Box):
@@ -44,9 +57,13 @@ class _Rule(Box):
 
     kind = "write line"
 
-    def __init__(self, width: float, height: float, text: TextBox | None = None) -> None:
+    def __init__(
+        self, width: float, height: float, text: TextBox | None = None,
+        ask: Asker | None = None, lines: int = 1,
+    ) -> None:  # fmt: skip
         super().__init__(width, height)
-        self.text = text
+        self.text, self.ask, self.lines = text, ask, lines
+        """*lines*: how many ruled lines, this one and those above, the field covers."""
 
     def draw(self, pen: Pen, x: float, top: float) -> None:
         """Draw the line, then what stands on it."""
@@ -55,6 +72,8 @@ class _Rule(Box):
         if self.text is not None:
             room = Frame(x, foot, x + self.width, top)
             self.text.place(pen, x, foot + self.text.height + _ABOVE_RULE_PT, room)
+        if self.ask is not None:
+            self.ask(pen, Frame(x, foot, x + self.width, foot + self.height * self.lines))
 
 
 def measure_check(block: CheckItem, width: float, flow: Flow, listed: Element) -> list[Box]:
@@ -70,7 +89,8 @@ def measure_check(block: CheckItem, width: float, flow: Flow, listed: Element) -
 def _tick(block: CheckItem, width: float, flow: Flow, item: Element) -> Row:
     side = flow.text_pt * 1.05
     drop = (flow.text_pt * 1.4 - side) / 2
-    box = _TickBox(side, side, drop, item.child("Lbl"))
+    label = item.child("Lbl")
+    box = _TickBox(side, side, drop, label, tick_asker(flow, label, plain(block.runs)))
     offset = side + flow.space(2)
     text = _says(block, width - offset, flow, item.child("LBody"))
     return Row(
@@ -86,7 +106,10 @@ def _says(block: CheckItem, width: float, flow: Flow, element: Element) -> TextB
 def _initials(block: CheckItem, width: float, flow: Flow, item: Element) -> Row:
     box_width, height = 20 * MM, 9 * MM
     room = width - box_width - flow.space(3)
-    box = _TickBox(box_width, height, 0, item.child("Lbl"))
+    label = item.child("Lbl")
+    box = _TickBox(
+        box_width, height, 0, label, text_asker(flow, label, plain(block.runs), kind="initials")
+    )
     text = _says(block, room, flow, item.child("LBody"))
     return Row(
         width,
@@ -106,9 +129,16 @@ def _yes_no(block: CheckItem, width: float, flow: Flow, item: Element) -> Row:
     body = item.child("LBody")
     cells = [Cell(0, Stack(room, [_says(block, room, flow, body.child("P"))]))]
     offset = width - needed
-    for word, word_width in zip(block.yes_no_words, widths, strict=True):
-        box = _TickBox(side, side, drop, body.child("Span"))
-        text = TextBox((Run(word),), word_width, style, body.child("Span"))
+    # Elements in reading order: a box, its word, the other box, its word.
+    spans = [(body.child("Span"), body.child("Span")) for _ in block.yes_no_words]
+    asked = choice_askers(
+        flow, [box for box, _ in spans], plain(block.asks or block.runs), block.yes_no_words
+    )
+    for word, word_width, (box_span, word_span), ask in zip(
+        block.yes_no_words, widths, spans, asked, strict=True
+    ):
+        box = _TickBox(side, side, drop, box_span, ask)
+        text = TextBox((Run(word),), word_width, style, word_span)
         cells.append(Cell(offset, Stack(side, [box])))
         cells.append(Cell(offset + side + near, Stack(word_width, [text])))
         offset += side + near + word_width + apart
@@ -125,7 +155,10 @@ def measure_write_lines(block: WriteLines, width: float, flow: Flow, parent: Ele
         )  # fmt: skip
         label.keep_next = True
         boxes.append(label)
-    boxes += [_Rule(width, block.line_mm * MM) for _ in range(block.lines)]
+    boxes += [_Rule(width, block.line_mm * MM) for _ in range(block.lines - 1)]
+    if block.lines:
+        ask = text_asker(flow, parent, plain(block.label), block.lines)
+        boxes.append(_Rule(width, block.line_mm * MM, ask=ask, lines=block.lines))
     stack = Stack(width, boxes, whole=True)
     stack.kind = "write lines"
     stack.before = stack.after = flow.space(2)
@@ -147,7 +180,7 @@ def measure_signature(
         boxes.append(statement)
     height = max(block.line_mm, LEAST_SIGNING_MM) * MM
     for line in block.lines:
-        boxes += _signer(line, height, width, flow, element)
+        boxes += _signer(line, plain(block.statement or block.asks), height, width, flow, element)
     stack = _Unsplit(width, boxes)
     stack.kind = "signature"
     stack.before = stack.after = flow.space(3)
@@ -163,7 +196,7 @@ class _Unsplit(Stack):
 
 
 def _signer(
-    line: SignatureLine, height: float, width: float, flow: Flow, parent: Element
+    line: SignatureLine, statement: str, height: float, width: float, flow: Flow, parent: Element
 ) -> list[Box]:
     boxes: list[Box] = []
     if any(run.text.strip() for run in line.role):
@@ -176,7 +209,8 @@ def _signer(
     for count in _lines_of_fields([share for _, share in line.fields], width, gap):
         fields = line.fields[start : start + count]
         texts = filled[start : start + count]
-        row = _fields(fields, texts, height, width, gap, flow, parent)
+        signer = plain(line.role) or statement
+        row = _fields(fields, texts, height, width, gap, flow, parent, signer, signs=start == 0)
         boxes.append(_with_second(row, line, start, count, flow, parent))
         start += count
     return boxes
@@ -220,8 +254,9 @@ def _lines_of_fields(shares: Sequence[float], width: float, gap: float) -> list[
 
 def _fields(
     fields: Sequence[tuple[str, float]], texts: Sequence[str], height: float, width: float,
-    gap: float, flow: Flow, parent: Element,
+    gap: float, flow: Flow, parent: Element, signer: str, signs: bool,
 ) -> Row:  # fmt: skip
+    """Return fields side by side; the first is for the signature if *signs*."""
     room = width - gap * (len(fields) - 1)
     total = sum(share for _, share in fields)
     cells, offset = [], 0.0
@@ -231,11 +266,15 @@ def _fields(
     ]
     # One height for all, so that the lines to write on meet across the row.
     clear = max([height, *(box.height + _ABOVE_RULE_PT for box in printed if box)])
-    for (label, share), box in zip(fields, printed, strict=True):
+    for index, ((label, share), box) in enumerate(zip(fields, printed, strict=True)):
         part = room * share / total
+        ask: Asker | None = None
         if box is not None:
             box.element = parent.child("P")
-        rule = _Rule(part, clear, box)
+        else:
+            asker = signature_asker if signs and index == 0 else text_asker
+            ask = asker(flow, parent, f"{signer}: {label}" if signer else label)
+        rule = _Rule(part, clear, box, ask)
         name = TextBox(
             (Run(label),), part, flow.style(flow.look.small_pt, leading=1.2), parent.child("P")
         )

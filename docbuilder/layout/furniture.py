@@ -14,6 +14,7 @@ from PIL import Image
 from docbuilder.caching import kept
 from docbuilder.document.blocks import Document, Run
 from docbuilder.document.scene import Tone
+from docbuilder.layout.asking import text_asker
 from docbuilder.layout.codes import CodeBox
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame, Sheet, start_x
@@ -66,6 +67,8 @@ class Furnisher:
         self.code = CodeBox(self.words.document_id, _CODE_MM, None)
         self.strips = self._strips(root)
         self._logo_name = ""
+        self._root = root
+        self._last: Element | None = None
 
     # What is left for the body
 
@@ -166,7 +169,9 @@ class Furnisher:
             with pen.furniture():
                 self._draw_strips(pen, foot)
         with pen.artifact("Footer"):
-            self._footer(pen, str(page), str(pages))
+            box = self._footer(pen, str(page), str(pages))
+        if box is not None and self.flow.fillable:
+            self._ask_initials(pen, box, str(page), str(pages))
 
     def _place(self, pen: Pen, box: TextBox, offset: float, top: float) -> None:
         sheet = self.sheet
@@ -214,20 +219,33 @@ class Furnisher:
             self._place(pen, strip, 10, y - 3)
             y = frame.y0 - 4
 
-    def _footer(self, pen: Pen, page: str, pages: str) -> None:
-        sheet = self.sheet
+    def _ask_initials(self, pen: Pen, box: Frame, page: str, pages: str) -> None:
+        """Make the box a field; these come last, after all that the document says."""
+        if self._last is None:
+            self._last = self._root.child("Sect")
+        count = self.words.page_of.format(page=page, pages=pages)
+        ask = text_asker(
+            self.flow, self._last, f"{self.words.initials_label}: {count}", kind="initials"
+        )
+        if ask is not None:
+            ask(pen, box)
+
+    def _footer(self, pen: Pen, page: str, pages: str) -> Frame | None:
+        """Draw the footer; return the box for initials, if there is one."""
+        sheet, box = self.sheet, None
         y = sheet.foot + self._footer_height()
         pen.rule((sheet.left, y), (sheet.width - sheet.right, y), self.flow.look.hairline, 0.6)
         y -= 5
         if self.words.initials_label:
-            self._draw_initials(pen, y)
+            box = self._draw_initials(pen, y)
         width = self._footer_width()
         for start, end in self._footer_lines(page, pages):
             self._place(pen, start, 0, y)
             self._place(pen, end, width - end.width, y)
             y -= max(start.height, end.height)
+        return box
 
-    def _draw_initials(self, pen: Pen, top: float) -> None:
+    def _draw_initials(self, pen: Pen, top: float) -> Frame:
         width, height = (side * MM for side in _INITIALS_MM)
         sheet = self.sheet
         offset = sheet.body_width - width
@@ -236,6 +254,7 @@ class Furnisher:
         label = self._initials()
         drop = (height - label.height) / 2
         self._place(pen, label, offset - label.width - 6, top - drop)
+        return Frame(x, top - height, x + width, top)
 
 
 def _joined(*parts: str) -> str:

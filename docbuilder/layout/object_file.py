@@ -13,7 +13,7 @@ import zlib
 from collections.abc import Callable
 from operator import sub
 
-__all__ = ["ObjectFile"]
+__all__ = ["ObjectFile", "ended"]
 
 _PACKED_TOGETHER = 400
 """Objects in one object stream: a reader unpacks all of them to read one."""
@@ -23,6 +23,12 @@ _ENTRY = struct.Struct(">BQH")
 """A row of the table: kind, place (or number of the object stream), index in the stream."""
 _UP = 2
 """PNG predictor of a row: less what stands above (ISO 15948, 9.2)."""
+
+
+def ended(content: bytes) -> bytes:
+    """Return stream content with its end: an end-of-line that cannot join the last byte."""
+    line_end = b"\r\n" if content[-1:] in (b"\r", b"\n") else b"\n"
+    return content + line_end + b"endstream\n"
 
 
 class ObjectFile:
@@ -67,8 +73,8 @@ class ObjectFile:
         self._write(
             b"%d 0 obj\n<</Type/XRef/Size %d/W[1 8 2]/Root %d 0 R/Info %d 0 R/ID[<%b><%b>]"
             b"/Filter/FlateDecode/DecodeParms<</Predictor 12/Columns %d>>/Length %d>>\n"
-            b"stream\n%b\nendstream\nendobj\nstartxref\n%d\n%%%%EOF\n"
-            % (table, table + 1, root, info, name, name, _ENTRY.size, len(body), body, start)
+            b"stream\n%bendobj\nstartxref\n%d\n%%%%EOF\n"
+            % (table, table + 1, root, info, name, name, _ENTRY.size, len(body), ended(body), start)
         )
 
     def _pack(self) -> None:
@@ -86,8 +92,8 @@ class ObjectFile:
         body = zlib.compress(head + sources, _LEVEL)
         self.put_stream(
             home,
-            b"<</Type/ObjStm/N %d/First %d/Filter/FlateDecode/Length %d>>\nstream\n%b\nendstream"
-            % (len(places), len(head), len(body), body),
+            b"<</Type/ObjStm/N %d/First %d/Filter/FlateDecode/Length %d>>\nstream\n%b"
+            % (len(places), len(head), len(body), ended(body)),
         )
         self._waiting = []
 

@@ -12,7 +12,7 @@ from typing import Any
 from reportlab.pdfbase import pdfdoc
 
 from docbuilder.layout.metadata import Description
-from docbuilder.layout.object_file import ObjectFile
+from docbuilder.layout.object_file import ObjectFile, ended
 from docbuilder.layout.structure import text_string
 
 __all__ = ["Info", "Raw", "Sealed", "new_store", "stream"]
@@ -45,7 +45,7 @@ class _Stream(pdfdoc.PDFStream):
         if self.filters:
             entries |= {"Filter": "/FlateDecode"}
         head: bytes = pdfdoc.format(pdfdoc.PDFDictionary(entries), document)
-        return head + b"\nstream\n" + _ended(packed)
+        return head + b"\nstream\n" + ended(packed)
 
 
 class _Objects(pdfdoc.PDFDocument):
@@ -123,13 +123,7 @@ def stream(entries: str, content: bytes, packed: bool = True) -> Raw:
     body = zlib.compress(content, 9) if packed else content
     filtered = "/Filter/FlateDecode" if packed else ""
     head = f"<<{entries}{filtered}/Length {len(body)}>>\nstream\n".encode("ascii")
-    return Sealed(head + _ended(body))
-
-
-def _ended(content: bytes) -> bytes:
-    """Return stream content with its end: an end-of-line that cannot join the last byte."""
-    line_end = b"\r\n" if content[-1:] in (b"\r", b"\n") else b"\n"
-    return content + line_end + b"endstream\n"
+    return Sealed(head + ended(body))
 
 
 def new_store(language: str) -> Any:

@@ -13,6 +13,7 @@ from reportlab.pdfbase import pdfdoc
 
 from docbuilder.caching import kept
 from docbuilder.layout.colour_profile import srgb_profile
+from docbuilder.layout.form_fields import FormFields
 from docbuilder.layout.metadata import Description, xmp_packet
 from docbuilder.layout.objects import Info, Raw, Sealed, new_store, stream
 from docbuilder.layout.outline import Bookmark, write_outline
@@ -31,8 +32,9 @@ class PdfFile:
         self._pages: list[Raw] = []
         self._references: list[str] = []
         self._marks: list[list[Element]] = []
-        self._links: list[tuple[Element, Annotation]] = []
+        self._notes: list[tuple[Element, Annotation]] = []
         self._images: dict[str, str] = {}
+        self.fields = FormFields(self)
 
     # While drawing
 
@@ -66,16 +68,23 @@ class PdfFile:
         says: str,
     ) -> None:
         """Add a link annotation over *box* and tie it to *element*."""
-        annotation = Raw()
-        key = len(self._links)
-        self._links.append((element, Annotation(page, self.add(annotation), key)))
-        element.kids.append(self._links[-1][1])
         rect = " ".join(f"{edge:.2f}" for edge in box)
+        self.annotate(
+            element, page,
+            f"/Subtype/Link/Rect[{rect}]/Border[0 0 0]/F 4"
+            f"/Contents{text_string(says)}/A<</Type/Action/S/URI/URI({_escaped(url)})>>",
+        )  # fmt: skip
+
+    def annotate(self, element: Element, page: int, entries: str) -> str:
+        """Add an annotation of these *entries*, tie it to *element*; return its reference."""
+        annotation = Raw()
+        reference = self.add(annotation)
+        note = Annotation(page, reference, len(self._notes))
+        self._notes.append((element, note))
+        element.kids.append(note)
         # Keys above the pages' own: the parent tree numbers pages first.
-        annotation.source = (
-            f"<</Type/Annot/Subtype/Link/Rect[{rect}]/Border[0 0 0]/F 4/StructParent {{key}}"
-            f"/Contents{text_string(says)}/A<</Type/Action/S/URI/URI({_escaped(url)})>>>>"
-        ).encode("ascii")
+        annotation.source = f"<</Type/Annot/StructParent {{key}}{entries}>>".encode("ascii")
+        return reference
 
     def image(self, pixels: bytes, width: int, height: int) -> str:
         """Register an RGB image and return its resource name."""
@@ -105,7 +114,7 @@ class PdfFile:
         tree_at = self.add(tree)
         for index, page in enumerate(self._pages):
             content = self.add(stream("", operators[index]))
-            notes = " ".join(note.reference for _, note in self._links if note.page == index)
+            notes = " ".join(note.reference for _, note in self._notes if note.page == index)
             page.source = (
                 f"<</Type/Page/Parent {tree_at}/MediaBox[0 0 {size[0]:.2f} {size[1]:.2f}]"
                 f"/Resources {resources_at}/Contents {content}/StructParents {index}/Tabs/S"
@@ -132,14 +141,14 @@ class PdfFile:
         for index, marks in enumerate(self._marks):
             at = self.add(Raw(f"[{' '.join(numbers[e] for e in marks)}]".encode("ascii")))
             nums.append(f"{index} {at}")
-        for element, note in self._links:
+        for element, note in self._notes:
             nums.append(f"{first_key + note.key} {numbers[element]}")
             raw = self._object(note.reference)
             raw.source = raw.source.replace(b"{key}", str(first_key + note.key).encode("ascii"))
         parents = self.add(Raw(f"<</Nums[{' '.join(nums)}]>>".encode("ascii")))
         top.source = (
             f"<</Type/StructTreeRoot/K {numbers[self.root]}/ParentTree {parents}"
-            f"/ParentTreeNextKey {first_key + len(self._links)}>>"
+            f"/ParentTreeNextKey {first_key + len(self._notes)}>>"
         ).encode("ascii")
         self.doc.Catalog.StructTreeRoot = top
 
@@ -150,6 +159,7 @@ class PdfFile:
     def _finish_catalogue(self, described: Description) -> None:
         catalogue = self.doc.Catalog
         catalogue.MarkInfo = Raw(b"<</Marked true>>")
+        catalogue.AcroForm = self.fields.finish()
         catalogue.ViewerPreferences = Raw(
             f"<</DisplayDocTitle true/Direction/{'R2L' if described.rtl else 'L2R'}>>".encode()
         )

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from docbuilder.document.blocks import Runs, Table
+from docbuilder.layout.asking import Asker, plain
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow
-from docbuilder.layout.geometry import MM, Frame
+from docbuilder.layout.geometry import MM, Frame, start_x
 from docbuilder.layout.lettering import Align, TextBox, TextStyle, least_width
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.rows import Cell, Repeating, Row
@@ -153,6 +154,7 @@ class _Maker:
         styles = [self._cell_style(column) for column in range(len(texts))]
         cells = self._cells(texts, styles, elements)
         shaded = index in self.block.shaded_rows
+        asks = self._asks(row, texts, elements)
 
         def behind(pen: Pen, frame: Frame) -> None:
             if shaded:
@@ -161,6 +163,9 @@ class _Maker:
             pen.rule((frame.x0, frame.y0), (frame.x1, frame.y0), colour, 0.5)
             if self.block.min_row_mm:
                 self._uprights(pen, frame)
+            for ask, cell in zip(asks, self._frames(frame), strict=True):
+                if ask is not None:
+                    ask(pen, cell)
 
         box = Row(
             self.width, cells, self.flow.rtl, pad=self.pad_y, least=self.block.min_row_mm * MM,
@@ -168,6 +173,44 @@ class _Maker:
         )  # fmt: skip
         box.kind = "table row"
         return box
+
+    def _asks(
+        self, row: Element, texts: Sequence[Runs], elements: Sequence[Element]
+    ) -> list[Asker | None]:
+        """Return what the cells that are to be written in ask for, named by their heads."""
+        asks: list[Asker | None] = []
+        for column, (runs, element) in enumerate(zip(texts, elements, strict=True)):
+            ask = None
+            if self.block.min_row_mm and not _says(runs):
+                ask = self._ask(row, plain(texts[0]), column, element)
+            asks.append(ask)
+        return asks
+
+    def _ask(self, row: Element, head: str, column: int, element: Element) -> Asker | None:
+        if not self.flow.fillable:
+            return None
+        form = element.child("Form")
+        name = plain(self.block.columns[column].header)
+
+        def ask(pen: Pen, frame: Frame) -> None:
+            # A row without a head is told by its number, known when all rows are there.
+            rows = [
+                kid for kid in self.element.kids if isinstance(kid, Element) and kid.tag == "TR"
+            ]
+            told = head if self.block.row_headers else str(rows.index(row))
+            pen.file.fields.text(form, pen.page, frame, f"{told}: {name}", self.flow.text_pt,
+                                 kind="cell")  # fmt: skip
+
+        return ask
+
+    def _frames(self, row: Frame) -> list[Frame]:
+        """Return the cells of a row on paper."""
+        frames, offset = [], 0.0
+        for width in self.widths:
+            x = start_x(row.x0, self.width, offset, width, self.flow.rtl)
+            frames.append(Frame(x, row.y0, x + width, row.y1))
+            offset += width
+        return frames
 
     def _uprights(self, pen: Pen, frame: Frame) -> None:
         """Rules between columns, where a row is to be written in."""

@@ -54,3 +54,5 @@ class Clinic:
     consent_valid_months: int | None = None
     folder: Path | None = None
     """The clinic folder; its units, protocols, templates and locales win."""
+    fillable_forms: bool = False
+    """Papers get fields to fill in on a screen as well."""

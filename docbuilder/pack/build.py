@@ -8,7 +8,7 @@ The checklist comes last, because it lists the others with their page counts.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from docbuilder.content.assemble import assemble
 from docbuilder.content.bilingual import pair_documents
@@ -44,6 +44,11 @@ class BuildOptions:
     """Print untranslated messages in English, marked on each page; never for consent."""
     one_language_consent: bool = False
     """Consent in the patient's language alone, not beside the clinic's."""
+    fillable: bool = field(default=False, repr=False)
+    """Fields to fill in on a screen, over the room to write in; the print is the same.
+
+    It counts for the pack's id only where it is set, so that other packs keep theirs.
+    """
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +86,8 @@ class _Maker:
         words = [self._words(tag) for tag in order.languages]
         try:
             documents = [self._assemble(order.kind, one, identity, others) for one in words]
-            composed = compose(self._join(documents))
+            joined = replace(self._join(documents), fillable=self._fillable)
+            composed = compose(joined)
             _refuse_hurting_pages(identity, composed)
         except Refused as refusal:
             self.issues += refusal.issues
@@ -96,6 +102,10 @@ class _Maker:
             composed.pages,
             _review_words(counts),
         )
+
+    @property
+    def _fillable(self) -> bool:
+        return self.options.fillable or self.plan.clinic.fillable_forms
 
     def _words(self, tag: str) -> Words:
         clinic = self.plan.clinic
@@ -190,7 +200,8 @@ def _patient_languages(plan: Plan, options: BuildOptions) -> tuple[str, ...]:
 
 def identify(options: BuildOptions, inputs: Mapping[str, str]) -> str:
     """Return the id of the pack that these options and inputs make."""
-    return pack_id([*(f"{key}={value}" for key, value in sorted(inputs.items())), str(options)])
+    parts = [*(f"{key}={value}" for key, value in sorted(inputs.items())), str(options)]
+    return pack_id([*parts, "fillable"] if options.fillable else parts)
 
 
 def make_pack(

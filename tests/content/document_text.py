@@ -21,7 +21,8 @@ def runs_of(part: object) -> Iterator[Run]:
             yield from runs_of(item)
     elif is_dataclass(part) and not isinstance(part, Scene):
         for field in fields(part):
-            yield from runs_of(getattr(part, field.name))
+            if field.name not in _REPEATED:
+                yield from runs_of(getattr(part, field.name))
 
 
 def strings_of(part: object) -> Iterator[str]:
@@ -40,7 +41,7 @@ def strings_of(part: object) -> Iterator[str]:
             yield from strings_of(item)
     elif is_dataclass(part):
         for field in fields(part):
-            if field.name not in _CODES:
+            if field.name not in _CODES | _REPEATED:
                 yield from strings_of(getattr(part, field.name))
 
 
@@ -50,6 +51,10 @@ _CODES = frozenset(
 )
 """Fields that hold a word of the program, never of the page. A calendar's key has no text
 that its days do not have; a signature line's role is read through its runs."""
+
+
+_REPEATED = frozenset({"asks"})
+"""What stands elsewhere and names a field to fill in."""
 
 
 def legible(text: str) -> str:
@@ -78,7 +83,8 @@ def _groups(part: object) -> Iterator[tuple[Run, ...]]:
             yield from _groups(item)
     elif is_dataclass(part) and not isinstance(part, Scene | Run):
         for field in fields(part):
-            yield from _groups(getattr(part, field.name))
+            if field.name not in _REPEATED:
+                yield from _groups(getattr(part, field.name))
 
 
 def blocks_of(part: object, kind: type) -> Iterator[Block]:
@@ -90,7 +96,8 @@ def blocks_of(part: object, kind: type) -> Iterator[Block]:
             yield from blocks_of(item, kind)
     elif is_dataclass(part) and not isinstance(part, Scene):
         for field in fields(part):
-            yield from blocks_of(getattr(part, field.name), kind)
+            if field.name not in _REPEATED:
+                yield from blocks_of(getattr(part, field.name), kind)
 
 
 def figure_labels(document: Document) -> Iterator[tuple[str, str]]:

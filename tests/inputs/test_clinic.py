@@ -51,7 +51,7 @@ def test_all_keys_arrive(tmp_path: Path) -> None:
         "paper: Letter\naccent: '#005a70'\nlogo: mark.png\n"
         "patient_identifier: record\ndigits: {ar: native, es-us: latin}\n"
         "holidays: [2026-12-25, 2026-12-24]\nholidays_file: days.yaml\n"
-        "witness_line: true\nconsent_valid_months: 12\n"
+        "witness_line: true\nconsent_valid_months: 12\nfillable_forms: true\n"
     )
     clinic = read_clinic(tmp_path)
     assert (clinic.language, clinic.paper, clinic.accent) == ("en-GB", "Letter", "#005A70")
@@ -60,6 +60,7 @@ def test_all_keys_arrive(tmp_path: Path) -> None:
     assert clinic.digits == {"ar": "native", "es-US": "latin"}
     assert clinic.holidays == (date(2026, 12, 24), date(2026, 12, 25), date(2027, 1, 1))
     assert (clinic.witness_line, clinic.consent_valid_months) == (True, 12)
+    assert clinic.fillable_forms
     assert (clinic.phone, clinic.patient_identifier) == ("+1 (555) 555-0142 ext 7", "record")
 
 

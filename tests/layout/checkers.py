@@ -185,17 +185,19 @@ def _reads_as_painted(found: Finding, known: Evidence) -> bool:
 
 
 def _told_with_vowel_signs(found: Finding, known: Evidence) -> bool:
-    """Every figure is told in three words or more, of letters and their vowel signs."""
+    """As many figures as are told of have few letters and become words with their vowel signs."""
+
+    def few(alt: str) -> bool:
+        return sum(map(str.isalpha, alt)) < len(alt) / 2
 
     def reads(alt: str) -> bool:
         spoken = [char for char in alt if unicodedata.category(char)[0] in "LM"]
-        indic = any(
-            unicodedata.name(char, "").startswith(("DEVANAGARI", "BENGALI", "GURMUKHI"))
-            for char in spoken
-        )
-        return indic and len(spoken) > 0.6 * len(alt) and len(set(alt.split())) > 2
+        names = {unicodedata.name(char).split()[0] for char in spoken}
+        indic = bool(names & {"DEVANAGARI", "BENGALI", "GURMUKHI"})
+        return indic and len(spoken) > len(alt) / 2 and len(alt.split()) > 1
 
-    return all(reads(figure.alt) for figure in known.root.of("Figure"))
+    doubted = [figure.alt for figure in known.root.of("Figure") if few(figure.alt)]
+    return len(doubted) == int(found.message.split()[0]) and all(map(reads, doubted))
 
 
 def _said_before(found: Finding, known: Evidence) -> bool:

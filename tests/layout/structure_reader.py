@@ -87,7 +87,7 @@ def read_structure(pdf: bytes) -> Node:
             if "/Scope" in attributes:
                 node.scope = str(attributes.Scope)[1:]
             home = element.get("/Pg")
-            kids = element.get("/K", [])
+            kids = element.get("/K", pikepdf.Array())
             for kid in kids if isinstance(kids, pikepdf.Array) else [kids]:
                 if isinstance(kid, int):
                     number = pages[home.objgen]
@@ -116,7 +116,7 @@ def reading_order(pdf: bytes) -> list[list[int]]:
 
         def walk(element: pikepdf.Dictionary) -> None:
             home = element.get("/Pg")
-            kids = element.get("/K", [])
+            kids = element.get("/K", pikepdf.Array())
             for kid in kids if isinstance(kids, pikepdf.Array) else [kids]:
                 if isinstance(kid, int):
                     listed[pages[home.objgen]].append(kid)

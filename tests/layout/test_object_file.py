@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 from collections import Counter
+from hashlib import sha256
 from io import BytesIO
 
 import pikepdf
@@ -67,3 +69,22 @@ def test_many_objects_go_into_several_streams():
     file.finish(numbers[0], numbers[2])
     with pikepdf.open(BytesIO(b"".join(parts)), attempt_recovery=False) as opened:
         assert [int(str(one)) for one in opened.Root.All] == numbers[2:]
+
+
+def test_no_stream_runs_into_its_end():
+    """Whatever byte a stream ends with, a reader that trims one line end finds its length."""
+    last_bytes = set()
+    for number in range(700):
+        parts: list[bytes] = []
+        file = ObjectFile(parts.append)
+        first = file.reserve()
+        file.put(first, b"<</Name/%b>>" % sha256(b"%d" % number).hexdigest().encode())
+        file.finish(first, first)
+        data = b"".join(parts)
+        for found in re.finditer(rb"/Length (\d+)>>\nstream\n", data):
+            length = int(found[1])
+            held = data[found.end() : data.index(b"endstream", found.end() + length)]
+            trimmed = held[:-2] if held.endswith(b"\r\n") else held[:-1]
+            assert len(trimmed) == length
+            last_bytes.add(trimmed[-1])
+    assert {0x0A, 0x0D} <= last_bytes

@@ -234,6 +234,7 @@ def test_any_change_of_the_prescription_changes_the_id(tmp_path: Path) -> None:
     assert desk().prepare(other, BuildOptions()).id != first
     assert desk().prepare(TIBIAL, BuildOptions(documents=("diary",))).id != first
     assert desk().prepare(TIBIAL, BuildOptions(languages=("es",))).id != first
+    assert desk().prepare(TIBIAL, BuildOptions(fillable=True)).id != first
 
 
 def test_only_the_catalogues_that_print_count(tmp_path: Path) -> None:
