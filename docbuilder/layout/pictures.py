@@ -115,7 +115,10 @@ class SceneBox(Box):
         box.place_centred(pen, frame)
 
     def _room(self, label: Label, size: float) -> float:
-        """Return how wide an inline label may be beside the others on its line, in points."""
+        """Return how wide an inline label may be, in points.
+
+        It keeps off the others on its line, and inside the drawing: names stand beside that.
+        """
         beside = [
             abs(other.at[0] - label.at[0]) * self.scale - size
             for other in self.scene.labels
@@ -123,7 +126,8 @@ class SceneBox(Box):
             and abs(other.at[1] - label.at[1]) * self.scale < 0.6 * size
             and other.at[0] != label.at[0]
         ]  # fmt: skip
-        return min(beside, default=10_000.0)
+        edge = min(label.at[0], self.scene.width_mm - label.at[0]) * self.scale
+        return min([2 * edge, *beside])
 
 
 class FigureBox(Box):
