@@ -21,6 +21,8 @@ _SMALLER = 0.94
 _LEAST_HEAD_PT = 11.0
 """Heads of narrow columns shrink as far as this, so that their words stay whole."""
 
+_LEAST_PAD = 0.5
+
 SCOPE = "<</O/Table/Scope/{}>>"
 
 
@@ -69,6 +71,10 @@ class _Maker:
         while sum(least) > width and self.head_style.size_pt * _SMALLER >= self._least_head_pt():
             size = round(self.head_style.size_pt * _SMALLER, 1)
             self.head_style = replace(self.head_style, size_pt=size)
+            least = self._least_widths()
+        if sum(least) > width:
+            # Sooner closer than a word parted.
+            self.pad_x = flow.space(_LEAST_PAD)
             least = self._least_widths()
         self.widths = column_widths([column.share for column in block.columns], least, width)
 
