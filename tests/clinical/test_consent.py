@@ -56,6 +56,14 @@ def test_bowel_leakage_tells_both_trials():
     assert "no fewer leaks" in benefit
 
 
+def test_strengthening_tells_what_pads_did_and_did_not_do():
+    """Correia 2014: less leakage than without treatment; strength grew only with the probe."""
+    content = plan(prescription("weak_pelvic_floor", "sacral")).consent
+    assert "leaked less than those with no treatment" in texts(content.benefit)
+    assert "grew stronger only with a probe" in texts(content.benefit)
+    assert any("ejogrb.2013.11.023" in source.citation for source in content.evidence)
+
+
 def test_percentages_are_those_of_the_fractions():
     assert round(100 * 17 / 25) == 68
     assert round(100 * 9 / 26) == 35
