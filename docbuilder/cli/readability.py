@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict
 from pathlib import Path
 
@@ -29,9 +29,10 @@ from docbuilder.document.blocks import (
     Steps,
 )
 from docbuilder.errors import InputFault, Issue, Place
+from docbuilder.inputs.clinic import demo_clinic_folder
 from docbuilder.language.isolates import without_isolates
 from docbuilder.language.readability import Reading, measure_texts
-from docbuilder.language.words import load_words
+from docbuilder.language.words import SOURCE_TAG, load_words
 from docbuilder.model.prescription import DOCUMENT_KINDS, DocumentKind
 from docbuilder.pack.desk import Desk
 
@@ -92,7 +93,7 @@ def measure_document(document: Document) -> Reading:
 
 
 @click.command(cls=Command, epilog="Example: docbuilder readability rx.yaml --language es")
-@click.argument("source", metavar="FILE", type=click.Path(path_type=Path))
+@click.argument("source", metavar="[FILE]", required=False, type=click.Path(path_type=Path))
 @click.option("--language", "tag", metavar="TAG", help="Instead of the patient's language.")
 @click.option(
     "--clinic",
@@ -103,24 +104,43 @@ def measure_document(document: Document) -> Reading:
     help="Your clinic's folder.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Report as one JSON object.")
-def readability(source: Path, tag: str | None, clinic_folder: Path | None, as_json: bool) -> None:
+def readability(
+    source: Path | None, tag: str | None, clinic_folder: Path | None, as_json: bool
+) -> None:
     """Measure how hard the papers of the prescription FILE are to read.
 
     Each language by its own published formula; sentence length alone where there is none.
+    Without FILE the wording itself is measured, in English or in TAG, on the papers of the
+    demo prescriptions. Aims in English: grade 6 or lower (consent 8), 15 words a sentence
+    on average.
     """
-    readings = dict(_readings(source, tag, clinic_folder))
-    if as_json:
-        rows = {kind: asdict(reading) for kind, reading in readings.items()}
-        click.echo(json_text({"schema": SCHEMA, "documents": rows}))
-        return
-    for kind, reading in readings.items():
-        click.echo("\n".join(_lines(kind, reading)))
-
-
-def _readings(
-    source: Path, tag: str | None, clinic_folder: Path | None
-) -> Iterator[tuple[DocumentKind, Reading]]:
     desk = Desk(clinic_folder)
+    if source is None:
+        report = {path.stem: dict(_readings(desk, path, tag or SOURCE_TAG)) for path in _demos()}
+    else:
+        report = {source.stem: dict(_readings(desk, source, tag))}
+    if as_json:
+        rows = {
+            name: {kind: asdict(reading) for kind, reading in readings.items()}
+            for name, readings in report.items()
+        }
+        found = {"prescriptions": rows} if source is None else {"documents": rows[source.stem]}
+        click.echo(json_text({"schema": SCHEMA, **found}))
+        return
+    for name, readings in report.items():
+        if source is None:
+            click.echo(name)
+        for kind, reading in readings.items():
+            click.echo("\n".join(_lines(kind, reading)))
+
+
+def _demos() -> list[Path]:
+    """Return the demo prescriptions that come out as papers."""
+    sources = sorted((demo_clinic_folder() / "prescriptions").glob("*.yaml"))
+    return [path for path in sources if not path.stem.endswith("-refused")]
+
+
+def _readings(desk: Desk, source: Path, tag: str | None) -> Iterator[tuple[DocumentKind, Reading]]:
     plan = desk.plan(source)
     patient, clinic = plan.prescription.patient, plan.clinic
     for kind in DOCUMENT_KINDS:
@@ -137,6 +157,18 @@ def _readings(
             raise InputFault([Issue(Place(str(source)), kind, str(fault), "sentences")]) from fault
 
 
+_AIMS: Mapping[str, float] = {"handout": 6.0, "diary": 6.0, "consent": 8.0}
+"""Highest Flesch-Kincaid grade of the patient's papers in English."""
+_AIM_WORDS = 15.0
+
+
+def _aims(kind: str, reading: Reading) -> Iterator[str]:
+    if reading.tag == SOURCE_TAG and kind in _AIMS:
+        grade, words = reading.scores[0].value, reading.count.words_a_sentence
+        met = "met" if grade <= _AIMS[kind] and words <= _AIM_WORDS else "missed"
+        yield f"  aim: grade {_AIMS[kind]:.0f} or lower, {_AIM_WORDS:.0f} words a sentence: {met}"
+
+
 def _lines(kind: str, reading: Reading) -> Iterator[str]:
     count = reading.count
     unit = "characters" if reading.tag == "zh-Hans" else "words"
@@ -147,6 +179,7 @@ def _lines(kind: str, reading: Reading) -> Iterator[str]:
     if unit == "words":
         mean = f"{count.words_a_sentence:.1f} words each"
         yield f"  {count.words} words in {count.sentences} sentences, {mean}"
+    yield from _aims(kind, reading)
     yield f"  longest sentence: {count.longest_sentence} {unit}"
     if reading.note:
         yield f"  {reading.note}"
