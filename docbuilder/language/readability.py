@@ -7,8 +7,8 @@ English formula applied to another language gives a number without meaning.
 Formulas, with w words, s sentences, y syllables:
 Flesch 1948 and Kincaid 1975 for English, McLaughlin's SMOG 1969; Fernandez Huerta 1959
 in the corrected form (with 60 y/w and 1.02 w/s) and Szigriszt-Pazos with the INFLESZ
-bands for Spanish; Kandel and Moles 1958 (207 form) for French; Bjornsson's LIX;
-Gulpease 1988.
+bands for Spanish; Kandel and Moles 1958 (207 form) for French; Oborneva's ease for
+Russian; Bjornsson's LIX; Gulpease 1988. Polish, Portuguese and Romanian have LIX alone.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from docbuilder.language.syllables import SYLLABLE_COUNTERS
 __all__ = [
     "KNOWN_TERMS", "Reading", "Score", "TextCount", "count_text", "fernandez_huerta",
     "flesch_ease", "flesch_kincaid_grade", "gulpease", "inflesz", "inflesz_band", "kandel_moles",
-    "lix", "measure_texts", "smog_grade",
+    "lix", "measure_texts", "oborneva", "smog_grade",
 ]  # fmt: skip
 
 KNOWN_TERMS = frozenset(
@@ -125,6 +125,11 @@ def kandel_moles(count: TextCount) -> float:
     return 207 - 1.015 * _asl(count) - 73.6 * _asw(count)
 
 
+def oborneva(count: TextCount) -> float:
+    """Return Oborneva's ease for Russian, about 0 (hard) to 100 (easy)."""
+    return 206.835 - 1.3 * _asl(count) - 60.1 * _asw(count)
+
+
 def lix(count: TextCount) -> float:
     """Return LIX, for any alphabet: below 30 very easy, 40 middling, above 60 very hard."""
     return _asl(count) + 100 * count.long_words / count.words
@@ -151,7 +156,7 @@ def count_text(text: str, tag: str, known: frozenset[str] = frozenset()) -> Text
 
     Args:
         text: The text.
-        tag: Its language; syllables are counted in English, Spanish and French.
+        tag: Its language; syllables are counted in English, Spanish, French and Russian.
         known: Words to take as two syllables, lower case.
     """
     counter = SYLLABLE_COUNTERS.get(tag)
@@ -234,6 +239,8 @@ def _scores(language: Language, text: str, count: TextCount) -> tuple[Score, ...
         )
     if language.formula == "kandel_moles":
         return (Score("Kandel-Moles", kandel_moles(count), True),)
+    if language.formula == "oborneva":
+        return (Score("Oborneva", oborneva(count), True), Score("LIX", lix(count), False))
     if language.formula == "lix":
         return (Score("LIX", lix(count), False),)
     return ()

@@ -14,7 +14,9 @@ from docbuilder.errors import InputFault, Issue, Place
 
 __all__ = ["Formula", "Language", "find_language", "known_languages"]
 
-Formula = Literal["flesch_kincaid", "fernandez_huerta", "kandel_moles", "lix", "sentence_length"]
+Formula = Literal[
+    "flesch_kincaid", "fernandez_huerta", "kandel_moles", "oborneva", "lix", "sentence_length"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,7 @@ _LANGUAGES = (
     Language("pt", "Português", "Portuguese", "Latn", "BR", formula="lix"),
     Language("pl", "Polski", "Polish", "Latn", "PL", formula="lix"),
     Language("ro", "Română", "Romanian", "Latn", "RO", formula="lix"),
-    Language("ru", "Русский", "Russian", "Cyrl", "RU", formula="lix"),
+    Language("ru", "Русский", "Russian", "Cyrl", "RU", formula="oborneva"),
     Language("vi", "Tiếng Việt", "Vietnamese", "Latn", "VN", leading=1.5),
     Language("fil", "Filipino", "Filipino", "Latn", "PH"),
     Language("ar", "العربية", "Arabic", "Arab", "001", rtl=True, leading=1.6, native_zero="\u0660"),

@@ -1,4 +1,4 @@
-"""Counts syllables in English, Spanish and French by rule, without word lists.
+"""Counts syllables in English, Spanish, French and Russian by rule, without word lists.
 
 English is measured against the CMU Pronouncing Dictionary in the tests; Spanish
 follows the spelling's own rules on diphthongs and hiatus; French counts as in verse
@@ -10,7 +10,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 
-__all__ = ["SYLLABLE_COUNTERS", "english_syllables", "french_syllables", "spanish_syllables"]
+__all__ = [
+    "SYLLABLE_COUNTERS", "english_syllables", "french_syllables", "russian_syllables",
+    "spanish_syllables",
+]  # fmt: skip
 
 _EN_SILENT = re.compile(
     r"(?:[^laeiouy]|[aeiouy]l|ll)e$|(?:[^aeiouytdl]|[aeiouyl]l)ed$|(?:[^aeiouylcsxzgh]|[aeiouy]l)es$"
@@ -67,9 +70,19 @@ def french_syllables(word: str) -> int:
     return max(1, len(_FR_NUCLEUS.findall(stem)))
 
 
+def russian_syllables(word: str) -> int:
+    """Count the syllables of a Russian word: its vowels; none in "в" and "к".
+
+    >>> [russian_syllables(word) for word in ("кожа", "её", "в", "стимуляция")]
+    [2, 2, 0, 6]
+    """
+    return sum(char in "аеёиоуыэюя" for char in word.casefold())
+
+
 SYLLABLE_COUNTERS: Mapping[str, Callable[[str], int]] = {
     "en": english_syllables,
     "es": spanish_syllables,
     "fr": french_syllables,
+    "ru": russian_syllables,
 }
 """By language tag; the languages whose published formula needs syllables."""

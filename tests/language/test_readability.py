@@ -23,6 +23,7 @@ from docbuilder.language.readability import (
     kandel_moles,
     lix,
     measure_texts,
+    oborneva,
     smog_grade,
 )
 from docbuilder.language.registry import known_languages
@@ -51,6 +52,8 @@ PUBLISHED = counted(424, 19, syllables=648, poly=57, long=97, letters=2027)
         (inflesz, counted(100, 5, 200), 62.235),
         (kandel_moles, counted(100, 5, 160), 68.94),
         (gulpease, counted(100, 5, letters=480), 56.0),
+        # textstat 0.7.4 gives 60.29 for 32 words, 5 sentences and syllables rounded to 2.3 a word.
+        (oborneva, counted(320, 50, 736), 60.285),
     ],
 )
 def test_published_values(formula, count, value):
@@ -128,6 +131,17 @@ def test_syllables_of_words_divided_by_hand(counter, words):
     assert set(wrong) <= {"séan-ce"}, wrong
 
 
+def test_a_russian_text_counted_by_hand():
+    """textstat 0.7.4 has the same words and sentences; by hyphenation it finds 72 syllables."""
+    text = (
+        "Сядьте в тихой комнате. Наложите электроды на чистую сухую кожу. Медленно увеличивайте "
+        "силу, пока не почувствуете сильное покалывание. Боли быть не должно. Позвоните в клинику, "
+        "если кожа остаётся красной больше двух часов."
+    )
+    count = count_text(text, "ru")
+    assert (count.words, count.sentences, count.syllables) == (32, 5, 80)
+
+
 def test_placeholders_markup_and_lines():
     count = count_text("**Use** it for %(minutes)s.\n- Rest\n- Call us", "en")
     assert (count.sentences, count.words, count.longest_sentence) == (3, 7, 4)
@@ -150,6 +164,8 @@ def test_no_formula_is_applied_to_a_language_that_has_none(language):
         assert "No accepted readability formula" in reading.note
     elif language.tag in ("en", "es", "fr"):
         assert formulas
+    elif language.tag == "ru":
+        assert formulas == {"Oborneva", "LIX"}
     else:
         assert formulas == {"LIX"}
 
