@@ -48,6 +48,38 @@ def test_random_profiles_arrive_at_the_printed_settings(part):
         assert [step.key for step in steps[-2:]] == ["A+", "B+"]
 
 
+def test_each_change_is_the_shortest_way_that_the_keys_allow():
+    """Counted on the simulated unit's own ring of values; limits may force the longer way."""
+    shortest, over_the_end = 0, 0
+    for seed in range(1000):
+        unit, target = random_case(seed)
+        machine = SimulatedUnit(unit)
+        limited = any(mode.linked for mode in unit.modes)
+        for step in setup_steps(unit, target):
+            before = dict(machine.values) if machine.on else {}
+            for _ in range(step.presses):
+                machine.press(step.key)
+            if step.action != "change":
+                continue
+            item = unit.order[machine.cursor]
+            ring, wraps = machine._positions(item)
+            here, there = (
+                ring.index(before[item.parameter]),
+                ring.index(machine.values[item.parameter]),
+            )
+            up, down = (there - here) % len(ring), (here - there) % len(ring)
+            ways = [up] if wraps or there > here else []
+            ways += [down] if item.down_key and (wraps or there < here) else []
+            if limited:
+                assert step.presses in (up, down)
+            else:
+                assert step.presses == min(ways), (seed, item.parameter)
+                shortest += 1
+                over_the_end += wraps and (step.presses == up) == (there < here)
+    assert shortest > 300
+    assert over_the_end > 50, "some were shorter past the end of the ring"
+
+
 def test_random_profiles_do_need_detours():
     """The generator makes hard cases: linked limits that cost a second round."""
     detours = 0
