@@ -79,6 +79,7 @@ def assemble(
         accent=clinic.accent,
         binding_mm=CONSENT_BINDING_MM if kind == "consent" else 0.0,
         logo=clinic.logo.read_bytes() if clinic.logo else b"",
+        zeros=((words.tag, words.language.native_zero),) if words.native else (),
     )
 
 

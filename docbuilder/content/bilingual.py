@@ -63,6 +63,7 @@ def pair_documents(first: Document, second: Document, heads: tuple[str, str]) ->
         blocks=blocks,
         furniture=_furniture(first, second, joiner),
         text_pt=min(first.text_pt, BILINGUAL_LARGE_PT),
+        zeros=first.zeros + second.zeros,
     )
 
 

@@ -319,3 +319,5 @@ class Document:
     subject: str = ""
     fillable: bool = False
     """Room to write in gets form fields, for a screen; the print is the same."""
+    zeros: tuple[tuple[str, str], ...] = ()
+    """The zero of a language's own digits, where pages, lists and steps count with them."""

@@ -132,7 +132,7 @@ def _plan(document: Document, air: float) -> _Plan:
     look = Look.of(document.text_pt, document.accent, air)
     sheet = Sheet.of(document.paper, document.binding_mm, document.rtl)
     flow = Flow(look, document.language, document.rtl, document.text_pt, sheet.height,
-                fillable=document.fillable)  # fmt: skip
+                fillable=document.fillable, zeros=document.zeros)  # fmt: skip
     file = PdfFile(document.language)
     furnisher = Furnisher(document, sheet, flow, file.root)
     first, later = (furnisher.body(first=first).height for first in (True, False))

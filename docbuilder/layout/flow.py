@@ -30,6 +30,8 @@ class Flow:
     """Headings become bookmarks; not in the second column of a bilingual document."""
     fillable: bool = False
     """Room to write in becomes a field to type in as well."""
+    zeros: tuple[tuple[str, str], ...] = ()
+    """The zero of a language's own digits, where it is chosen."""
 
     def style(
         self,
@@ -50,6 +52,11 @@ class Flow:
             align=align,
             leading=leading,
         )
+
+    def own_digits(self, number: str) -> str:
+        """Return a number that counts pages or steps, in the digits chosen for the language."""
+        zero = ord(dict(self.zeros).get(self.language, "0"))
+        return "".join(chr(zero + int(digit)) for digit in number)
 
     def sized(self, text_pt: float) -> Flow:
         """Return the same surroundings with another body size."""

@@ -130,9 +130,13 @@ class Furnisher:
         style = self.flow.style(max(self.pt + 1, 10.0), bold=True, align="centre", leading=1.3)
         return [TextBox((Run(line),), room, style, root.child("P")) for line in lines]
 
+    def _page_of(self, page: str, pages: str) -> str:
+        digits = self.flow.own_digits
+        return self.words.page_of.format(page=digits(page), pages=digits(pages))
+
     def _footer_lines(self, page: str, pages: str) -> list[tuple[TextBox, TextBox]]:
         words, width = self.words, self._footer_width()
-        count = words.page_of.format(page=page, pages=pages)
+        count = self._page_of(page, pages)
         about = _joined(words.document_id, words.version)
         place = _joined(words.clinic, words.clinic_contact)
         pairs = [(about, count, True), (words.patient, place, False)]
@@ -223,7 +227,7 @@ class Furnisher:
         """Make the box a field; these come last, after all that the document says."""
         if self._last is None:
             self._last = self._root.child("Sect")
-        count = self.words.page_of.format(page=page, pages=pages)
+        count = self._page_of(page, pages)
         ask = text_asker(
             self.flow, self._last, f"{self.words.initials_label}: {count}", kind="initials"
         )

@@ -165,7 +165,7 @@ def _figure(step: Step, body: Element) -> Element | None:
 def _numbered(number: int, flow: Flow, item: Element) -> tuple[_Disc, float]:
     size = flow.text_pt * _DISC_EM
     style = flow.style(bold=True, tone="white", align="centre", leading=1.0)
-    label = TextBox((Run(str(number)),), size, style, item.child("Lbl"))
+    label = TextBox((Run(flow.own_digits(str(number))),), size, style, item.child("Lbl"))
     return _Disc(size, label, flow), size
 
 

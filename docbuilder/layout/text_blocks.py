@@ -169,7 +169,8 @@ def _suits_columns(
 def _items(
     block: ListBlock, width: float, flow: Flow, listed: Element, measure_all: MeasureAll
 ) -> list[Box]:
-    marks = [f"{block.start + i}." if block.ordered else "•" for i in range(len(block.items))]
+    numbers = [flow.own_digits(str(block.start + i)) for i in range(len(block.items))]
+    marks = [f"{number}." if block.ordered else "•" for number in numbers]
     style = flow.style(bold=True, tone="accent")
     widest = max(
         (TextBox((Run(mark),), width, style, None).natural_width for mark in marks), default=0.0

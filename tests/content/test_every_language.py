@@ -17,9 +17,18 @@ from every_language import (
     named,
     paired,
 )
-from printed_text import missing_sentences, name_places, printed_text, squeezed, structure_text
+from printed_text import (
+    missing_sentences,
+    name_places,
+    printed_text,
+    read_structure,
+    squeezed,
+    structure_text,
+)
 
+from docbuilder.content.bilingual import pair_documents
 from docbuilder.language.isolates import has_rtl
+from docbuilder.language.registry import known_languages
 from docbuilder.language.words import load_words
 from docbuilder.layout.compose import compose
 from docbuilder.layout.lint import lint
@@ -43,6 +52,42 @@ def test_a_sentence_that_is_not_on_the_pages_is_missed():
     lost = next(key for key in words.entries if key[0] == "safety" and key not in words.used)
     words.used.add(lost)
     assert missing_sentences(composed, words, PLURALS) == [(lost[0], words.entries[lost].texts[0])]
+
+
+OWN_DIGITS = {lang.tag: lang.native_zero for lang in known_languages() if lang.native_zero != "0"}
+
+
+@pytest.mark.parametrize("tag", OWN_DIGITS)
+def test_pages_steps_and_lists_count_in_the_digits_that_the_clinic_chose(tag):
+    own = "".join(chr(ord(OWN_DIGITS[tag]) + digit) for digit in range(10))
+    for digits, others in (("native", "0123456789"), ("latin", own)):
+        words = load_words(tag, "GB", digits=digits)
+        composed = compose(made("handout", PLACEMENTS[0], words))
+        marks = [node.text for node in read_structure(composed.pdf).of("Lbl")]
+        counted = [mark for mark in marks if any(char.isdigit() for char in mark)]
+        assert len(counted) > 10
+        assert not [mark for mark in counted if set(mark) & set(others)]
+        two = f"{own[2]}" if digits == "native" else "2"
+        total = str(composed.pages)
+        if digits == "native":
+            total = total.translate({ord("0") + at: char for at, char in enumerate(own)})
+        foot = words.gettext("Page %(page)s of %(pages)s") % {"page": two, "pages": total}
+        text = printed_text(composed)[0]
+        assert squeezed(foot) in text
+        assert "20Hz" in text
+
+
+@pytest.mark.parametrize("digits", [("native", "latin"), ("latin", "native")])
+def test_each_side_of_a_consent_form_keeps_its_digits(digits):
+    both = [
+        made("consent", PLACEMENTS[0], load_words(tag, "GB", digits=chosen))
+        for tag, chosen in zip(("ar", "bn"), digits, strict=True)
+    ]
+    joined = pair_documents(*both, ("ar", "bn"))
+    assert dict(joined.zeros) == {
+        tag: OWN_DIGITS[tag]
+        for tag, chosen in zip(("ar", "bn"), digits, strict=True) if chosen == "native"
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(("turn", "first"), TURNS)
