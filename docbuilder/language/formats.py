@@ -50,6 +50,11 @@ _BESIDE_FIGURE = re.compile(r"(?<=\d) | (?=\d)")
 """Day and year do not part from the month at the end of a line."""
 
 
+_FIRST = {"fr": "1er", "pt_BR": "1º"}
+"""How the first of a month is written where CLDR's patterns have the bare figure."""
+_ONE = re.compile(r"(?<!\d)1(?=[ \u00a0])")
+
+
 def paper_for(territory: str) -> Paper:
     """Return the usual paper of a territory.
 
@@ -164,7 +169,8 @@ class Formats:
         """Return a date with the month as a word; never 3/4, which two countries read apart.
 
         full: weekday, day, month, year. long: day, month, year. medium: the same with
-        a short month. short: short weekday, day, short month, no year.
+        a short month. short: short weekday, day, short month, no year. French has "1er"
+        and Brazilian Portuguese "1º", which CLDR leaves out.
         """
         if style == "full":
             text = format_date(day, "full", self.locale)
@@ -172,6 +178,9 @@ class Formats:
             text = format_date(day, "long", self.locale)
         else:
             text = self._by_skeleton(day, style)
+        if day.day == 1:
+            first = _FIRST.get(str(self.locale)) or _FIRST.get(self.locale.language)
+            text = _ONE.sub(first, text, count=1) if first else text
         return self._finish(_BESIDE_FIGURE.sub(_NBSP, text))
 
     def _by_skeleton(self, day: Date, style: DateStyle) -> str:

@@ -27,7 +27,7 @@ NEGATIVE: dict[str, str] = {
     "ur": "نہ نہیں مت بغیر غیر منع گریز",
     "hi": "न नहीं मत बिना ना बगैर मना",
     "bn": "না নয় নেই ছাড়া বিনা নিষেধ ব্যতীত নাই এড়ি* *েননি *েনি *য়নি *াননি",
-    "pa": "ਨਾ ਨਹੀਂ ਬਿਨਾਂ ਬਿਨਾ ਬਗੈਰ ਮਨ੍ਹਾ",
+    "pa": "ਨਾ ਨਾਂਹ ਨਹੀਂ ਬਿਨਾਂ ਬਿਨਾ ਬਗੈਰ ਮਨ੍ਹਾ",
     "zh-Hans": "*不* *勿* *没* *未* *无* *请别* *千万别* *并非* *禁* *切忌* *避免*",
     "ko": "*않* 안 *못* *없* *지_마* *지_말* *지마* *지말* *지는_마* *지도_마* *금지* *아니*"
     " *아닌* *아닙* *아님* *불가* *피하*",
@@ -35,7 +35,8 @@ NEGATIVE: dict[str, str] = {
 """Words that deny or forbid by themselves.
 
 Words that only strengthen a denial beside them ("ever", Polish nigdy, Russian никогда,
-Arabic أبدا, Korean 절대) are left out: they stay behind when the "not" is lost.
+Romanian niciun, nicio, nici and niciodată, Arabic أبدا, Korean 절대) are left out: they
+stay behind when the "not" is lost.
 """
 # Arabic writes "and" and "so" onto the next word.
 NEGATIVE["ar"] += "".join(f" {joined}{word}" for word in NEGATIVE["ar"].split() for joined in "وف")

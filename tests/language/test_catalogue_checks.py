@@ -123,6 +123,17 @@ def test_a_lost_negation_is_found_in_every_language(tag):
     assert "negation" in rules_found(tag, "Do not use the unit.", ALLOWING[tag])
 
 
+@pytest.mark.parametrize(("tag", "kept", "lost"), [
+    ("ro", "Nu puneți niciodată electrozi pe gât.", "Puneți niciodată electrozi pe gât."),
+    ("ro", "Nu folosiți nicio cremă.", "Folosiți nicio cremă."),
+    ("pl", "Nigdy nie kładź elektrod na szyi.", "Nigdy kładź elektrody na szyi."),
+    ("ru", "Никогда не ставьте на шею.", "Никогда ставьте на шею."),
+])  # fmt: skip
+def test_a_word_that_only_strengthens_does_not_stand_in_for_the_denial(tag, kept, lost):
+    assert "negation" not in rules_found(tag, "Never put pads on your neck.", kept)
+    assert "negation" in rules_found(tag, "Never put pads on your neck.", lost)
+
+
 @pytest.mark.parametrize("source", [
     "Never drive.", "Use no cream.", "Walk without shoes.", "It isn't safe.", "It isn’t safe.",
     "You cannot feel it.", "Nothing hurts.",

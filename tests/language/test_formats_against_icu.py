@@ -68,6 +68,26 @@ def test_dates_and_weekdays(tag, territory):
         assert short == icu("{d,date,ccc}", words, d=moment)
 
 
+@pytest.mark.parametrize(
+    ("tag", "territory", "first", "other"),
+    [
+        ("fr", "CA", "vendredi 1er janvier 2027", "jeudi 11 novembre 2021"),
+        ("fr", "FR", "vendredi 1er janvier 2027", "jeudi 11 novembre 2021"),
+        ("pt", "US", "sexta-feira, 1º de janeiro de 2027", "quinta-feira, 11 de novembro de 2021"),
+        ("pt", "PT", "sexta-feira, 1 de janeiro de 2027", "quinta-feira, 11 de novembro de 2021"),
+        ("es", "US", "viernes, 1 de enero de 2027", "jueves, 11 de noviembre de 2021"),
+    ],
+)
+def test_the_first_of_a_month(tag, territory, first, other):
+    """Not by CLDR, which has the bare figure in every language: usage of the two languages."""
+    words = load_words(tag, territory)
+    assert plain(words.date(date(2027, 1, 1), "full")) == first
+    assert plain(words.date(date(2021, 11, 11), "full")) == other
+    styles = [plain(words.date(date(2027, 1, 1), style)) for style in ("long", "medium", "short")]
+    for mark in ("1er", "1º"):
+        assert [shown.count(mark) for shown in styles] == [first.count(mark)] * 3
+
+
 @pytest.mark.parametrize(("tag", "territory"), CASES)
 def test_times_numbers_and_percent(tag, territory):
     words = load_words(tag, territory)
