@@ -28,7 +28,7 @@ def week_words(schedule: Schedule, words: Words) -> dict[date, str]:
     """Return what the calendar week of each entry is called; nothing where that is not usual."""
     return {
         # NOTE: Stands behind a date or a week of the course: the number that the week has in
-        # the calendar (German "KW 51"), or two of them, "51–52".
-        day: words.gettext("calendar week %(week)s") % {"week": number}
+        # the calendar (German "KW 51"), or two of them, "51 and 52".
+        day: words.gettext("calendar week %(week)s") % {"week": words.number(number)}
         for day, number in schedule.week_numbers
     }

@@ -150,9 +150,9 @@ class Job:
         found = list(dict.fromkeys(numbers[day] for day in days if day in numbers))
         if not found:
             return None
-        week = self.ltr("–".join(str(number) for number in (found[0], *found[1:][-1:])))
+        week = self.listed([self.words.number(number) for number in found])
         # NOTE: Stands behind a date or a week of the course: the number that the week has in
-        # the calendar (German "KW 51"), or two of them, "51–52".
+        # the calendar (German "KW 51"), or two of them, "51 and 52".
         return self.gettext("calendar week %(week)s", week=week)
 
     def weekday(self, number: int) -> Fact:
