@@ -181,3 +181,34 @@ def test_no_language_takes_the_names_of_one_used_before_it():
     ]  # fmt: skip
     assert lines[0] == lines[1]
     assert len({line.split(" ", 1)[1] for line in lines[0]}) == len(tags)
+
+
+LISTS = {
+    "en": "A, B and C", "es": "A, B y C", "fr": "A, B et C", "pt": "A, B e C", "pl": "A, B i C",
+    "ro": "A, B și C", "ru": "A, B и C", "vi": "A, B và C", "fil": "A, B, at C", "ar": "A وB وC",
+    "ur": "A، B، اور C", "hi": "A, B, और C", "bn": "A, B এবং C", "pa": "A, B ਅਤੇ C",
+    "zh-Hans": "A、B和C", "ko": "A, B 및 C",
+}  # fmt: skip
+"""CLDR 47 listPattern "standard", read from its charts by eye."""
+
+
+@pytest.mark.parametrize("tag", [language.tag for language in LANGUAGES])
+def test_lists_of_each_language(tag):
+    assert plain(load_words(tag, "GB").list(["A", "B", "C"])) == LISTS[tag]
+
+
+QUOTES = dict.fromkeys([language.tag for language in LANGUAGES], "“”") | {
+    "fr": "«»", "ru": "«»", "ar": "«»", "pl": "„”", "ro": "„”", "ur": "”“",
+}  # fmt: skip
+"""As leaflets of each language have them; CLDR's main pair but for Arabic and Spanish."""
+
+
+@pytest.mark.parametrize("tag", [language.tag for language in LANGUAGES if language.tag != "en"])
+def test_quotes_of_each_language_open_and_close(tag):
+    found = 0
+    for entry in load_words(tag, "GB").entries.values():
+        for text in entry.texts:
+            marks = "".join(char for char in text if char in '"“”„«»‹›「」『』')
+            assert marks == QUOTES[tag] * (len(marks) // 2), text
+            found += len(marks)
+    assert found
