@@ -25,6 +25,8 @@ __all__ = ["Composed", "compose"]
 _AIR = (1.0, 0.88, 0.76, 0.66)
 _AIR_FOR_A_PAGE = 0.76
 """How far spaces may shrink to save a page; further only against a nearly empty one."""
+_LEAST_WORDS_PT = 12.0
+"""Smallest size of words that are read, where the body is not smaller by choice."""
 _NEARLY_EMPTY = 0.2
 """Share of a page below which boxes that would rather stay whole are split after all."""
 
@@ -146,7 +148,8 @@ def _draw(document: Document, plan: _Plan) -> Composed:
     sheet, count = plan.sheet, len(plan.pages)
     for index, page in enumerate(plan.pages):
         body = plan.body(index)
-        pen.start_page(PageLog(index + 1, Frame(0, 0, sheet.width, sheet.height), body))
+        paper = Frame(0, 0, sheet.width, sheet.height)
+        pen.start_page(PageLog(index + 1, paper, body, min(document.text_pt, _LEAST_WORDS_PT)))
         plan.furnisher.draw(pen, index + 1, count)
         for box, offset in page.placed:
             box.place(pen, body.x0, body.y1 - offset, body)

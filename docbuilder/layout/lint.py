@@ -16,6 +16,12 @@ __all__ = ["Fault", "faults_that_hurt", "lint"]
 
 LEAST_TYPE_PT = 9.0
 """Of any lettering; only furniture and weekday names come near it."""
+_BESIDE_THE_WORDS = frozenset(
+    {"figure", "picture", "months", "key", "sign", "signing fields", "pair head", "table head",
+     "caption", "small"}
+)  # fmt: skip
+"""Boxes whose lettering may be smaller than words that are read: names in drawings and grids,
+heads of columns, labels under a line to sign on."""
 LEAST_FILLED = 0.2
 """Share of the body that every page but the last must use."""
 _WHOLE = {"step", "signature", "month", "figure", "check item"}
@@ -23,7 +29,7 @@ _LETTER_SLACK = 1.5
 
 Name = Literal[
     "outside", "overlap", "near-empty", "widowed heading", "split", "small type", "contrast",
-    "parted word",
+    "parted word", "small words", "widow",
 ]  # fmt: skip
 
 
@@ -61,6 +67,7 @@ def lint(composed: Composed) -> list[Fault]:
         if page.number < composed.pages:
             faults += _near_empty(page)
     faults += _split(composed.log)
+    faults += _widows(composed.log)
     return sorted(faults, key=lambda fault: fault.page)
 
 
@@ -131,6 +138,11 @@ def _letters(page: PageLog) -> Iterator[Fault]:
         if line.size_pt < LEAST_TYPE_PT:
             detail = f"{line.size_pt:g} pt, at least {LEAST_TYPE_PT:g}"
             yield Fault("small type", page.number, line.frame, detail)
+        elif line.size_pt < page.least_pt and not (
+            line.furniture or line.within & _BESIDE_THE_WORDS
+        ):
+            detail = f"words of {line.size_pt:g} pt, at least {page.least_pt:g}"
+            yield Fault("small words", page.number, line.frame, detail)
         ratio = contrast(line.ink, line.ground)
         if ratio < LEAST_CONTRAST:
             detail = f"{ratio:.1f}:1, at least {LEAST_CONTRAST:g}:1"
@@ -156,3 +168,19 @@ def _split(pages: Sequence[PageLog]) -> Iterator[Fault]:
                 detail = f"a {box.kind} goes over two pages"
                 yield Fault("split", page.number, box.frame, detail)
             seen[box.box].add(page.number)
+
+
+def _widows(pages: Sequence[PageLog]) -> Iterator[Fault]:
+    """Find paragraphs that go over pages and leave one line alone on one of them."""
+    parts: dict[int, list[tuple[PageLog, Placed]]] = defaultdict(list)
+    for page in pages:
+        for box in page.placed:
+            if box.kind in ("text", "small") and not (box.furniture or box.repeated):
+                parts[box.box].append((page, box))
+    for found in parts.values():
+        if len({page.number for page, _ in found}) < 2:
+            continue
+        for page, box in found:
+            lines = {round(line.frame.y0) for line in page.lettering if box.frame.holds(line.frame)}
+            if len(lines) == 1:
+                yield Fault("widow", page.number, box.frame, "one line of a paragraph stands alone")

@@ -22,6 +22,8 @@ class Placed:
     overflow: float = 0.0
     """Points by which the box passes its room; 0 when it fits."""
     furniture: bool = False
+    repeated: bool = False
+    """Drawn once more for the eye, such as a head on a later page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,8 @@ class Lettering:
     furniture: bool = False
     parted: bool = False
     """A word was parted because its frame is narrower than the word."""
+    within: frozenset[str] = frozenset()
+    """Kinds of the boxes that it stands in."""
 
 
 @dataclass(slots=True)
@@ -45,6 +49,8 @@ class PageLog:
     number: int
     paper: Frame
     body: Frame
+    least_pt: float = 0.0
+    """Smallest size of words that are read; 0: none is asked for."""
     placed: list[Placed] = field(default_factory=list)
     lettering: list[Lettering] = field(default_factory=list)
 

@@ -35,7 +35,7 @@ class Pen:
         self.page = -1
         self._inside: Literal["", "mark", "artifact"] = ""
         self._grounds: list[RGB] = [(1.0, 1.0, 1.0)]
-        self._depth = 0
+        self._kinds: list[str] = []
         self._furniture = False
 
     def start_page(self, log: PageLog) -> None:
@@ -181,16 +181,17 @@ class Pen:
         )
         overflow = overflow if overflow > 0.5 else 0.0
         self.logs[self.page].placed.append(
-            Placed(kind, frame, self._depth, box, overflow, self._furniture)
+            Placed(kind, frame, len(self._kinds), box, overflow, self._furniture, self.in_artifact)
         )
-        self._depth += 1
+        self._kinds.append(kind)
         yield
-        self._depth -= 1
+        self._kinds.pop()
 
     def lettered(self, frame: Frame, room: Frame, size_pt: float, ink: RGB, parted: bool) -> None:
         """Log one line of lettering."""
+        within = frozenset(self._kinds)
         self.logs[self.page].lettering.append(
-            Lettering(frame, room, size_pt, ink, self.ground, self._furniture, parted)
+            Lettering(frame, room, size_pt, ink, self.ground, self._furniture, parted, within)
         )
 
 

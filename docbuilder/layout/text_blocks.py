@@ -101,6 +101,8 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
     share = 1.4 if block.role == "small" else max(1.0, size / flow.look.text_pt)
     measure = min(width, flow.look.measure * share)
     box = TextBox(block.runs, width, style, element, measure=measure)
+    if block.role == "small":
+        box.kind = "small"
     box.before = box.after = flow.space(2 if block.role != "small" else 1.5)
     box.keep_next = _leads_on(block, box)
     return [box]

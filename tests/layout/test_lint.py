@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-import pytest
-from every_block import document, runs
+from dataclasses import replace
 
-from docbuilder.document.blocks import Heading, Paragraph, Step, Steps
-from docbuilder.layout.compose import Composed, compose_unchecked
+import pytest
+from every_block import WORDS, document, named_scene, runs
+
+from docbuilder.document.blocks import FigureBlock, Heading, Paragraph, Step, Steps
+from docbuilder.errors import Refused
+from docbuilder.layout.compose import Composed, compose, compose_unchecked
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.lint import lint
 from docbuilder.layout.page_log import Lettering, PageLog, Placed
@@ -30,6 +33,12 @@ def page(*things: Placed | Lettering, number: int = 1) -> PageLog:
 
 def names(*pages: PageLog) -> list[str]:
     return [fault.name for fault in lint(Composed(b"", len(pages), pages))]
+
+
+def at_12_pt(*things: Placed | Lettering, number: int = 1) -> PageLog:
+    log = page(*things, number=number)
+    log.least_pt = 12.0
+    return log
 
 
 FULL = Placed("text", Frame(50, 100, 550, 740), box=99)
@@ -80,6 +89,53 @@ def test_what_must_stay_whole_on_two_pages(kind):
     assert names(page(FULL, part), page(FULL, part, number=2)) == ["split"]
     text = Placed("text", Frame(60, 110, 540, 300), 1, 7)
     assert names(page(FULL, text), page(FULL, text, number=2)) == []
+
+
+def test_words_that_are_read_are_12_pt_at_least():
+    small = letters(600, size_pt=11.0)
+    assert names(at_12_pt(FULL, small)) == ["small words"]
+    assert names(page(FULL, small)) == []
+    for aside in ("figure", "months", "signing fields"):
+        beside = letters(600, size_pt=11.0, within=frozenset({"kept", aside}))
+        assert names(at_12_pt(FULL, beside)) == []
+    assert names(at_12_pt(FULL, letters(600, size_pt=11.0, furniture=True))) == []
+    # A real page asks for the size of its body, up to 12 pt.
+    composed = compose_unchecked(document("en", (Paragraph(runs("Note"), "small"),), text_pt=14.0))
+    assert [log.least_pt for log in composed.log] == [12.0]
+    dense = compose_unchecked(document("en", (Paragraph(runs("Note"), "small"),), text_pt=9.5))
+    assert [log.least_pt for log in dense.log] == [9.5]
+    assert lint(dense) == []
+    label = FigureBlock(named_scene(WORDS["en"]), "alt", width_mm=60)
+    assert lint(compose_unchecked(document("en", (label,), text_pt=12.0))) == []
+
+
+def test_a_line_alone_on_its_page_is_a_widow():
+    head, tail = (Placed("text", Frame(50, y, 550, y + 40), 1, 7) for y in (110, 700))
+    full = replace(FULL, kind="panel")
+    two = (letters(130), letters(112))
+    alone = letters(705)
+    assert names(page(full, head, *two), page(full, tail, alone, number=2)) == ["widow"]
+    assert names(page(full, head, *two), page(full, tail, alone, letters(720), number=2)) == []
+    # A head that is drawn again is no part of a paragraph.
+    again = replace(tail, repeated=True)
+    assert names(page(full, head, *two), page(full, again, alone, number=2)) == []
+
+
+def test_real_paragraphs_leave_no_line_alone():
+    """Whatever a paragraph's length before the end of its page."""
+    words = WORDS["en"]["body"]
+    found = set()
+    for count in range(8, 30):
+        blocks = (Paragraph(runs(words * count)), Paragraph(runs(words * 5)))
+        composed = compose_unchecked(document("en", blocks))
+        assert lint(composed) == []
+        found.add(composed.pages)
+    assert found == {1, 2}
+
+
+def test_a_character_that_no_font_has_stops_the_page():
+    with pytest.raises(Refused, match=r"U\+10380"):
+        compose(document("en", (Paragraph(runs("Ugaritic \U00010380")),)))
 
 
 def test_real_pages_with_real_faults():
