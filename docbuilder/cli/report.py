@@ -7,6 +7,7 @@ holds one object and nothing else. No patient name is ever printed.
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -137,19 +138,21 @@ def json_text(body: object) -> str:
 
 
 def print_issues(issues: Iterable[Issue]) -> None:
-    """Print faults to standard error, one after the other.
+    """Print faults to standard error in the order of the file.
 
     Of many that are alike only the first are told, and how many more there are.
     """
-    alike: dict[tuple[str, str], list[Issue]] = {}
+    alike: Counter[tuple[str, str]] = Counter()
     for issue in issues:
-        alike.setdefault((issue.place.file, issue.allowed), []).append(issue)
-    for group in alike.values():
-        for issue in group[:_ALIKE]:
+        kind = (issue.place.file, issue.allowed)
+        alike[kind] += 1
+        if alike[kind] <= _ALIKE:
             click.echo(str(issue), err=True)
-        if (more := len(group) - _ALIKE) > 0:
-            place = group[0].place.file
-            click.echo(f"{place}: {more} more of this kind; --json tells all", err=True)
+    for (file, allowed), count in alike.items():
+        if (more := count - _ALIKE) > 0:
+            click.echo(
+                f"{file}: {more} more where {allowed} is allowed; --json tells all", err=True
+            )
 
 
 def _print(outcome: Outcome) -> None:

@@ -14,6 +14,7 @@ from click.testing import CliRunner, Result
 from docbuilder.cli.main import main
 from docbuilder.errors import ExitCode
 from docbuilder.inputs.clinic import demo_clinic_folder
+from docbuilder.inputs.knowledge import read_knowledge
 from docbuilder.language.registry import known_languages
 from docbuilder.pack.bugs import bug_line
 
@@ -294,7 +295,7 @@ def test_many_faults_alike_are_counted_and_json_has_them_all(
     monkeypatch.setattr("docbuilder.language.words.load_catalogue", lambda *_: {})
     result = run("check", GOOD, "--language", "ko")
     assert result.exit_code == ExitCode.REFUSED
-    assert re.search(r"\d+ more of this kind; --json tells all", result.stderr)
+    assert re.search(r"\d+ more where .+ is allowed; --json tells all", result.stderr)
     assert result.stderr.count("translation of") == 5
     report = json.loads(run("check", GOOD, "--language", "ko", "--json").stdout)
     assert len(report["packs"][0]["issues"]) > 50
@@ -367,6 +368,22 @@ def test_new_writes_a_starter_and_never_overwrites(tmp_path: Path) -> None:
     link.symlink_to(tmp_path / "elsewhere.yaml")
     assert run("new", link).exit_code == ExitCode.BAD_INPUT
     assert run("new", tmp_path / "no" / "folder.yaml").exit_code == ExitCode.BAD_INPUT
+
+
+def test_starter_asks_each_question_in_words(tmp_path: Path) -> None:
+    """This test ensures that a clinician reads a question, not a code, beside each answer."""
+    run("new", tmp_path / "rx.yaml")
+    lines = (tmp_path / "rx.yaml").read_text(encoding="utf-8").splitlines()
+    for rule in read_knowledge(None).screening:
+        (line,) = (line for line in lines if line.startswith(f"  {rule.code}:"))
+        assert line.endswith(f"# {rule.question.msgid}")
+
+
+def test_faults_of_an_untouched_starter_come_in_the_order_of_the_file(tmp_path: Path) -> None:
+    run("new", tmp_path / "rx.yaml")
+    told = re.findall(r"rx\.yaml:(\d+): ", run("check", tmp_path / "rx.yaml").stderr)
+    assert len(told) > 10
+    assert told == sorted(told, key=int)
 
 
 def test_starter_is_refused_until_filled(tmp_path: Path) -> None:
