@@ -80,8 +80,9 @@ class Box(ABC):
     def place(self, pen: Pen, x: float, top: float, room: Frame) -> None:
         """Log and draw."""
         frame = Frame(x, top - self.height, x + self.width, top)
-        with pen.placed(self.kind, frame, self.number, room):
-            self.draw(pen, x, top)
+        pen.enter(self.kind, frame, self.number, room)
+        self.draw(pen, x, top)
+        pen.leave()
 
 
 class Break(Box):

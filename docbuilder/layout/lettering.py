@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from docbuilder.caching import kept
 from docbuilder.document.blocks import Run, Runs
 from docbuilder.layout.boxes import Box, Room
 from docbuilder.layout.geometry import Frame
@@ -202,5 +203,6 @@ def _laid(runs: Runs, width: float, style: TextStyle) -> TextBlock:
     )  # fmt: skip
 
 
+@kept(256)
 def _operator(colour: RGB) -> str:
     return " ".join(f"{part:.3f}".rstrip("0").rstrip(".") for part in colour) + " rg"

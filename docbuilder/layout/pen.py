@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Literal
 
+from docbuilder.caching import kept
 from docbuilder.document.scene import Point, Segment
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.page_log import Lettering, PageLog, Placed
@@ -20,6 +21,8 @@ from docbuilder.text import FontBook
 
 __all__ = ["Pen", "circle", "polygon", "rounded"]
 
+_SEGMENTS = {"M": "%.2f %.2f m", "L": "%.2f %.2f l", "Z": "h",
+             "C": "%.2f %.2f %.2f %.2f %.2f %.2f c"}  # fmt: skip
 _KAPPA = 0.5522847498
 """Control distance of a quarter circle drawn as one cubic."""
 
@@ -47,6 +50,11 @@ class Pen:
     def write(self, operators: str) -> None:
         """Append raw content; the caller has opened a mark."""
         self.pages[self.page].append(operators)
+
+    def write_artifact(self, operators: str) -> None:
+        """Append content without meaning, in a mark of its own if none is open."""
+        marked = operators if self._inside else f"/Artifact BMC\n{operators}\nEMC"
+        self.pages[self.page].append(marked)
 
     # Marked content
 
@@ -109,19 +117,8 @@ class Pen:
         dash_pt: Sequence[float] = (),
     ) -> None:
         """Draw one path in page points."""
-        if fill is None and stroke is None:
-            return
-        parts = ["q"]
-        if stroke is not None:
-            parts.append(f"{_rgb(stroke)} RG {width_pt:g} w 1 J 1 j")
-            if dash_pt:
-                parts.append(f"[{' '.join(f'{part:g}' for part in dash_pt)}] 0 d")
-        if fill is not None:
-            parts.append(f"{_rgb(fill)} rg")
-        parts.append(_path(segments))
-        parts.append("B*" if fill and stroke else "f*" if fill else "S")
-        with self.artifact():
-            self.write(" ".join([*parts, "Q"]))
+        if fill is not None or stroke is not None:
+            self.write_artifact(shape_operators(segments, fill, stroke, width_pt, dash_pt))
 
     def box(
         self,
@@ -153,11 +150,10 @@ class Pen:
 
     def picture(self, name: str, frame: Frame) -> None:
         """Draw a registered image into *frame*."""
-        with self.artifact():
-            self.write(
-                f"q {frame.width:.2f} 0 0 {frame.height:.2f} {frame.x0:.2f} {frame.y0:.2f} cm "
-                f"/{name} Do Q"
-            )
+        self.write_artifact(
+            f"q {frame.width:.2f} 0 0 {frame.height:.2f} {frame.x0:.2f} {frame.y0:.2f} cm "
+            f"/{name} Do Q"
+        )
 
     # Log
 
@@ -173,9 +169,8 @@ class Pen:
         yield
         self._grounds.pop()
 
-    @contextmanager
-    def placed(self, kind: str, frame: Frame, box: int, room: Frame) -> Iterator[None]:
-        """Log a box and everything inside it one level deeper."""
+    def enter(self, kind: str, frame: Frame, box: int, room: Frame) -> None:
+        """Log a box, and everything up to `leave` one level deeper."""
         overflow = max(
             0.0, room.x0 - frame.x0, frame.x1 - room.x1, room.y0 - frame.y0, frame.y1 - room.y1
         )
@@ -184,7 +179,9 @@ class Pen:
             Placed(kind, frame, len(self._kinds), box, overflow, self._furniture, self.in_artifact)
         )
         self._kinds.append(kind)
-        yield
+
+    def leave(self) -> None:
+        """Come out of the box that was entered last."""
         self._kinds.pop()
 
     def lettered(self, frame: Frame, room: Frame, size_pt: float, ink: RGB, parted: bool) -> None:
@@ -221,17 +218,30 @@ def polygon(points: Sequence[Point]) -> list[Segment]:
     return [("M", *first), *(("L", *point) for point in others), ("Z",)]
 
 
+def shape_operators(
+    segments: Sequence[Segment],
+    fill: RGB | None,
+    stroke: RGB | None,
+    width_pt: float,
+    dash_pt: Sequence[float],
+) -> str:
+    """Return the operators of one path, filled or stroked or both."""
+    parts = ["q"]
+    if stroke is not None:
+        parts.append(f"{_rgb(stroke)} RG {width_pt:g} w 1 J 1 j")
+        if dash_pt:
+            parts.append(f"[{' '.join(f'{part:g}' for part in dash_pt)}] 0 d")
+    if fill is not None:
+        parts.append(f"{_rgb(fill)} rg")
+    parts.append(_path(segments))
+    parts.append("B*" if fill and stroke else "f*" if fill else "S")
+    return " ".join([*parts, "Q"])
+
+
+@kept(256)
 def _rgb(colour: RGB) -> str:
     return " ".join(f"{part:.3f}".rstrip("0").rstrip(".") for part in colour)
 
 
 def _path(segments: Sequence[Segment]) -> str:
-    letters = {"M": "m", "L": "l", "C": "c"}
-    parts = []
-    for segment in segments:
-        if segment[0] == "Z":
-            parts.append("h")
-        else:
-            numbers = " ".join(f"{value:.2f}" for value in segment[1:])
-            parts.append(f"{numbers} {letters[segment[0]]}")
-    return " ".join(parts)
+    return " ".join([_SEGMENTS[segment[0]] % segment[1:] for segment in segments])

@@ -6,8 +6,10 @@ Contrast is computed by the WCAG 2 formula (relative luminance of sRGB).
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from docbuilder.caching import kept
 from docbuilder.document.scene import Tone
 
 __all__ = ["RGB", "Look", "contrast", "hex_rgb", "mix"]
@@ -46,6 +48,7 @@ def _luminance(colour: RGB) -> float:
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
+@kept(1024)
 def contrast(one: RGB, other: RGB) -> float:
     """Return the WCAG 2 contrast ratio of two colours, from 1 to 21.
 
@@ -54,6 +57,28 @@ def contrast(one: RGB, other: RGB) -> float:
     """
     light, dark = sorted((_luminance(one), _luminance(other)), reverse=True)
     return round((light + 0.05) / (dark + 0.05), 4)
+
+
+@kept(64)
+def _tones(accent: RGB) -> Mapping[Tone, RGB]:
+    return {
+        "black": _BLACK,
+        "grey": (0.30, 0.30, 0.30),
+        "tint": (0.955, 0.945, 0.93),
+        "white": _WHITE,
+        "accent": accent,
+        "accent_tint": mix(accent, 0.16),
+        "stop": (0.62, 0.0, 0.09),
+    }
+
+
+@kept(64)
+def _darkened(ink: RGB, grounds: tuple[RGB, ...]) -> RGB:
+    """Return *ink*, darkened until lettering in it can be read on all *grounds*."""
+    while min(contrast(ink, ground) for ground in grounds) < LEAST_CONTRAST:
+        red, green, blue = ink
+        ink = red * 0.96, green * 0.96, blue * 0.96
+    return ink
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,25 +112,13 @@ class Look:
 
     def colour(self, tone: Tone) -> RGB:
         """Return the colour that *tone* stands for."""
-        return {
-            "black": _BLACK,
-            "grey": (0.30, 0.30, 0.30),
-            "tint": (0.955, 0.945, 0.93),
-            "white": _WHITE,
-            "accent": self.accent,
-            "accent_tint": mix(self.accent, 0.16),
-            "stop": (0.62, 0.0, 0.09),
-        }[tone]
+        return _tones(self.accent)[tone]
 
     @property
     def accent_ink(self) -> RGB:
         """The accent for lettering: darkened until it reaches 7:1 on every light ground."""
         grounds = (self.tint, self.neutral, self.stop_ground, self.caution_ground)
-        ink = self.accent
-        while min(contrast(ink, ground) for ground in grounds) < LEAST_CONTRAST:
-            red, green, blue = ink
-            ink = red * 0.96, green * 0.96, blue * 0.96
-        return ink
+        return _darkened(self.accent, grounds)
 
     @property
     def caution_ground(self) -> RGB:

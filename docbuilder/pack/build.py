@@ -25,6 +25,7 @@ from docbuilder.layout.lint import faults_that_hurt
 from docbuilder.model.plan import Plan
 from docbuilder.model.prescription import DocumentKind
 from docbuilder.pack.calendar import CalendarTexts, write_calendar
+from docbuilder.pack.garbage import without_collector
 from docbuilder.pack.identity import document_id, file_name, pack_id
 from docbuilder.pack.manifest import BuiltFile, manifest_bytes
 
@@ -224,6 +225,17 @@ def make_pack(
         InputFault: An unknown language was asked for.
         Refused: A missing translation, glyph or piece; holds the faults of all documents.
     """
+    with without_collector():
+        return _made(plan, options, inputs, layers, templates)
+
+
+def _made(
+    plan: Plan,
+    options: BuildOptions,
+    inputs: Mapping[str, str],
+    layers: Mapping[str, str],
+    templates: TemplateEnvironment,
+) -> Pack:
     name = identify(options, inputs)
     maker = _Maker(name, plan, options, inputs, templates)
     papers = tuple(file for order in maker.orders() if (file := maker.make(order)))

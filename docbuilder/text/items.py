@@ -58,11 +58,17 @@ class Stretch(NamedTuple):
 
 
 class Prepared(NamedTuple):
-    """A shaped paragraph before it is set in lines; *text* is normalised."""
+    """A shaped paragraph before it is set in lines; *text* is normalised.
+
+    *natural* is its width without any break but forced ones, *least* that of its widest
+    stretch, in thousandths of an em: tables ask for both again and again.
+    """
 
     text: str
     rtl: bool
     stretches: tuple[Stretch, ...]
+    natural: int
+    least: int
 
 
 class _Piece(NamedTuple):
@@ -125,7 +131,21 @@ def prepare(runs: tuple[Run, ...], language: str, rtl: bool, bold: bool = False)
             items = []
     if missing:
         raise MissingGlyph(missing, language)
-    return Prepared(text, rtl, tuple(stretches))
+    least = max((stretch.width for stretch in stretches), default=0)
+    return Prepared(text, rtl, tuple(stretches), _natural(stretches), least)
+
+
+def _natural(stretches: list[Stretch]) -> int:
+    widest = width = pending = 0
+    for stretch in stretches:
+        if stretch.width:
+            width += pending + stretch.width
+            pending = 0
+        pending += stretch.trailing
+        widest = max(widest, width)
+        if stretch.ends_line:
+            width = pending = 0
+    return widest
 
 
 def _levels(text: str, rtl: bool) -> list[int]:

@@ -73,6 +73,8 @@ class TextBlock:
     width_pt: float
     leading_pt: float
     lines: tuple[Line, ...]
+    forced: bool
+    """Whether a word had to be parted to fit the width."""
     drawn: dict[Any, Any] = field(default_factory=memo, compare=False, repr=False)
     """How it is drawn, kept by `operators` for the next document with the same block."""
 
@@ -80,11 +82,6 @@ class TextBlock:
     def height_pt(self) -> float:
         """Height of all lines."""
         return self.leading_pt * len(self.lines)
-
-    @property
-    def forced(self) -> bool:
-        """Whether a word had to be parted to fit the width."""
-        return any(line.forced for line in self.lines)
 
     def baseline_pt(self, line: int) -> float:
         """Return how far the baseline of *line* is below the block's top."""
@@ -104,7 +101,8 @@ class TextBlock:
 
     def part(self, first: int, last: int) -> TextBlock:
         """Return the block of lines *first* to *last* (excluded), for a page break."""
-        return replace(self, lines=self.lines[first:last], drawn=memo())
+        lines = self.lines[first:last]
+        return replace(self, lines=lines, forced=_any_forced(lines), drawn=memo())
 
 
 def layout(
@@ -145,24 +143,14 @@ def natural_width(
     runs: Sequence[Run], *, language: str, rtl: bool, size_pt: float, bold: bool = False
 ) -> float:
     """Return the width in points that *runs* take without any break but forced ones."""
-    widest = width = pending = 0
-    for stretch in prepare(tuple(runs), language, rtl, bold).stretches:
-        if stretch.width:
-            width += pending + stretch.width
-            pending = 0
-        pending += stretch.trailing
-        widest = max(widest, width)
-        if stretch.ends_line:
-            width = pending = 0
-    return widest * size_pt / 1000
+    return prepare(tuple(runs), language, rtl, bold).natural * size_pt / 1000
 
 
 def min_width(
     runs: Sequence[Run], *, language: str, rtl: bool, size_pt: float, bold: bool = False
 ) -> float:
     """Return the width in points of the widest stretch that no break may part."""
-    stretches = prepare(tuple(runs), language, rtl, bold).stretches
-    return max((stretch.width for stretch in stretches), default=0) * size_pt / 1000
+    return prepare(tuple(runs), language, rtl, bold).least * size_pt / 1000
 
 
 @kept(4096)
@@ -184,7 +172,14 @@ def _layout(
         default=0,
     )
     leading_pt = max(factor, meeting / 1000) * size_pt
-    return TextBlock(runs, language, rtl, align, size_pt, width_pt, leading_pt, tuple(lines))
+    return TextBlock(
+        runs, language, rtl, align, size_pt, width_pt, leading_pt, tuple(lines),
+        _any_forced(lines),
+    )  # fmt: skip
+
+
+def _any_forced(lines: Sequence[Line]) -> bool:
+    return any(line.forced for line in lines)
 
 
 def _fill(prepared: Prepared, width: float, runs: tuple[Run, ...], language: str) -> list[Line]:
