@@ -95,16 +95,18 @@ def compose_unchecked(document: Document) -> Composed:
     """Do what `compose` does, whatever the pages look like.
 
     Where a page holds but a few lines, or where it saves a page, there is less air between
-    the blocks; spaces shrink by as little as does.
+    the blocks: the most air that does as well as the least. When the least does no better
+    than the full air, what lies between is not measured.
     """
     full = _plan(document, 1.0)
-    plans = {1.0: full}
-    for air in _AIR[1:]:
-        if air < _AIR_FOR_A_PAGE and not full.short_pages:
-            break
-        plans[air] = _plan(document, air)
-    best = min(plans, key=lambda air: (plans[air].short_pages, len(plans[air].pages), -air))
-    return _draw(document, plans[best])
+    airs = [air for air in _AIR[1:] if air >= _AIR_FOR_A_PAGE or full.short_pages]
+    if len(full.pages) == 1:
+        return _draw(document, full)
+    least = _plan(document, airs[-1])
+    if least.cost >= full.cost:
+        return _draw(document, full)
+    between = (_plan(document, air) for air in airs[:-1])
+    return _draw(document, next((plan for plan in between if plan.cost <= least.cost), least))
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +121,11 @@ class _Plan:
     def body(self, index: int) -> Frame:
         """Return the body's frame on the page of *index*."""
         return self.furnisher.body(first=index == 0)
+
+    @property
+    def cost(self) -> tuple[int, int]:
+        """What less air may better: nearly empty pages, then pages."""
+        return self.short_pages, len(self.pages)
 
     @property
     def short_pages(self) -> int:

@@ -11,7 +11,6 @@ import hashlib
 import struct
 import zlib
 from collections.abc import Callable
-from operator import sub
 
 __all__ = ["ObjectFile", "ended"]
 
@@ -107,8 +106,17 @@ class ObjectFile:
 
 
 def _less_above(table: bytearray) -> bytes:
-    """Return the rows as differences from the row above, each behind its predictor's mark."""
-    size = _ENTRY.size
-    less = bytes(step & 0xFF for step in map(sub, table, bytes(size) + table))
+    """Return the rows as differences from the row above, each behind its predictor's mark.
+
+    All bytes are subtracted at once, modulo 256 each, inside two long numbers: the highest
+    bits are set first, so that no byte borrows from its neighbour. Byte by byte, the table
+    took longer than the packing of all objects.
+    """
+    size, length = _ENTRY.size, len(table)
+    this = int.from_bytes(table, "big")
+    above = int.from_bytes(bytes(size) + table[:-size], "big")
+    high = int.from_bytes(b"\x80" * length, "big")
+    difference = ((this | high) - (above & ~high)) ^ (((this ^ above) & high) ^ high)
+    less = difference.to_bytes(length, "big")
     mark = bytes((_UP,))
-    return b"".join(mark + less[at : at + size] for at in range(0, len(less), size))
+    return b"".join(mark + less[at : at + size] for at in range(0, length, size))
