@@ -12,7 +12,7 @@ from typing import Any
 from reportlab.pdfbase import pdfdoc
 
 from docbuilder.layout.metadata import Description
-from docbuilder.layout.object_file import ObjectFile, ended
+from docbuilder.layout.object_file import LEVEL, ObjectFile, ended
 from docbuilder.layout.structure import text_string
 
 __all__ = ["Info", "Raw", "Sealed", "new_store", "stream"]
@@ -40,7 +40,7 @@ class _Stream(pdfdoc.PDFStream):
 
     def format(self, document: object) -> bytes:
         entries = self.dictionary.dict
-        packed = zlib.compress(self.content, 9) if self.filters else self.content
+        packed = zlib.compress(self.content, LEVEL) if self.filters else self.content
         entries |= {"Length": len(packed)}
         if self.filters:
             entries |= {"Filter": "/FlateDecode"}
@@ -68,7 +68,7 @@ class _Objects(pdfdoc.PDFDocument):
         number = 0
         while (number := number + 1) in self.numberToId:
             obj = self.idToObject[self.numberToId[number]]
-            source = pdfdoc.format(obj, self, toplevel=1)
+            source = obj.source if isinstance(obj, Raw) else pdfdoc.format(obj, self, toplevel=1)
             file.reserve()
             if isinstance(obj, Sealed | _Stream):
                 file.put_stream(number, source)
@@ -120,7 +120,7 @@ class Info(pdfdoc.PDFObject):
 
 def stream(entries: str, content: bytes, packed: bool = True) -> Raw:
     """Return a stream object; *entries* are its dictionary's own."""
-    body = zlib.compress(content, 9) if packed else content
+    body = zlib.compress(content, LEVEL) if packed else content
     filtered = "/Filter/FlateDecode" if packed else ""
     head = f"<<{entries}{filtered}/Length {len(body)}>>\nstream\n".encode("ascii")
     return Sealed(head + ended(body))
