@@ -21,9 +21,10 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from functools import lru_cache
+from pathlib import Path
 from typing import Any, ParamSpec, TypeVar, cast
 
-__all__ = ["SWITCH", "fill", "forget", "kept", "memo"]
+__all__ = ["SWITCH", "fill", "forget", "kept", "memo", "version_of"]
 
 SWITCH = "DOCBUILDER_CACHES"
 """Environment variable; "off" when a process starts keeps nothing, to look for a fault."""
@@ -43,6 +44,18 @@ def kept(most: int) -> Callable[[Callable[_Given, _Made]], Callable[_Given, _Mad
         return cast(Callable[_Given, _Made], caching)
 
     return keep
+
+
+def version_of(path: Path) -> tuple[int, int]:
+    """Return what tells one state of a file from another: when it was changed, and its size.
+
+    An argument of functions that keep what they read, so that a changed file is read anew.
+
+    Raises:
+        OSError: There is no such file, or it must not be looked at.
+    """
+    status = path.stat()
+    return status.st_mtime_ns, status.st_size
 
 
 def memo() -> dict[Any, Any]:

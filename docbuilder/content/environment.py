@@ -8,13 +8,13 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from jinja2 import FileSystemLoader, StrictUndefined, TemplateSyntaxError, Undefined, nodes
 from jinja2.sandbox import SandboxedEnvironment
 
+from docbuilder.caching import kept
 from docbuilder.content.tokens import Fact, Picture, Prose, TemplateFault
 from docbuilder.paths import shipped
 
@@ -53,7 +53,7 @@ def template_folders(clinic_folder: Path | None) -> tuple[Path, ...]:
     return (*own, shipped("templates"))
 
 
-@lru_cache(maxsize=16)
+@kept(16)
 def make_environment(clinic_folder: Path | None = None) -> TemplateEnvironment:
     """Return the environment for a clinic; templates stay compiled until their file changes.
 

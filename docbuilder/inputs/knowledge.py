@@ -93,7 +93,7 @@ class _Files:
             paths.append(self.layer / f"{name}.yaml")
         self.readers[name] = []
         for path in paths:
-            file = read_yaml(path)
+            file = read_yaml(path, ours=path.parent == knowledge_folder())
             self.seen.append((path.name, file.digest))
             self.readers[name].append(Reader(file, sources, indications))
 

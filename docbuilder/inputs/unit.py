@@ -14,6 +14,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import cast, get_args
 
+from docbuilder.caching import kept, version_of
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.inputs.fields import Collector, Fault, Section, Unfit, list_of, nearest, scalar
 from docbuilder.inputs.unit_checks import check_unit
@@ -61,7 +62,13 @@ def find_unit(unit_id: str, clinic: Clinic, place: Place | None = None) -> Unit:
                   "one of " + ", ".join(sorted(paths)),
                   nearest(unit_id, paths) or "add a profile to the clinic folder's units/"),
         ])  # fmt: skip
-    return read_unit(paths[unit_id])
+    path = paths[unit_id]
+    return _read_version(path, version_of(path)) if path.is_file() else read_unit(path)
+
+
+@kept(64)
+def _read_version(path: Path, _version: tuple[int, int]) -> Unit:
+    return read_unit(path)
 
 
 def known_units(clinic: Clinic) -> dict[str, Path]:
@@ -78,7 +85,7 @@ def read_unit(path: Path) -> Unit:
     Raises:
         InputFault: Holds every fault found in the file.
     """
-    collector = Collector(read_yaml(path))
+    collector = Collector(read_yaml(path, ours=path.parent == data_folder("demo") / "units"))
     unit = _unit(collector)
     if not collector.issues:  # checks across fields need every field
         if unit.id != path.stem:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from gettext import c2py
 from io import StringIO
 from itertools import pairwise
@@ -19,6 +18,7 @@ from babel.messages.catalog import Catalog
 from babel.messages.catalog import Message as CatalogMessage
 from babel.messages.pofile import PoFileError, denormalize, read_po
 
+from docbuilder.caching import kept, version_of
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.language.plurals import plural_rule
 from docbuilder.paths import shipped
@@ -73,12 +73,11 @@ def load_catalogue(tag: str, clinic_folder: Path | None = None) -> Mapping[Key, 
     entries: dict[Key, Entry] = {}
     for path, from_clinic in catalogue_paths(tag, clinic_folder):
         if path.is_file():
-            stat = path.stat()
-            entries.update(_complete(path, tag, from_clinic, (stat.st_mtime_ns, stat.st_size)))
+            entries.update(_complete(path, tag, from_clinic, version_of(path)))
     return entries
 
 
-@lru_cache(maxsize=64)
+@kept(64)
 def _complete(
     path: Path, tag: str, from_clinic: bool, _version: tuple[int, int]
 ) -> Mapping[Key, Entry]:

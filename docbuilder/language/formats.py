@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from datetime import date as Date  # noqa: N812 - a method is called date
 from datetime import time
 from decimal import Decimal
-from functools import lru_cache
 from typing import Any, Literal
 
 from babel import Locale, UnknownLocaleError, localedata
@@ -20,6 +19,7 @@ from babel.dates import format_date, format_skeleton, format_time, get_day_names
 from babel.lists import format_list
 from babel.numbers import format_decimal, format_percent
 
+from docbuilder.caching import kept
 from docbuilder.language.isolates import isolate_ltr
 from docbuilder.language.registry import Language
 from docbuilder.model.message import Quantity, UnitSymbol
@@ -67,7 +67,7 @@ def paper_for(territory: str) -> Paper:
     return "Letter" if territory in _LETTER else "A4"
 
 
-@lru_cache(maxsize=512)
+@kept(512)
 def first_weekday(territory: str) -> int:
     """Return the first day of the week there: 0 Monday ... 6 Sunday (CLDR weekData).
 
@@ -91,7 +91,7 @@ def _locale(name: str) -> Locale | None:
         return None
 
 
-@lru_cache(maxsize=128)
+@kept(128)
 def _unshared(name: str) -> Locale:
     """Return the locale with data of its own.
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 
 import yaml
 
+from docbuilder.caching import kept
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.language.lexicon import folded, tokens
 from docbuilder.language.registry import known_languages
@@ -44,7 +44,7 @@ class Term:
         return any(f" {' '.join(tokens(stem))}" in line for stem in self.stems[tag])
 
 
-@lru_cache(maxsize=4)
+@kept(4)
 def read_glossary(path: Path | None = None) -> tuple[Term, ...]:
     """Read the glossary; every term must have stems for every language but English.
 

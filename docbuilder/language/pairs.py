@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 from gettext import c2py
 
+from docbuilder.caching import kept
 from docbuilder.language.registry import Language
 
 __all__ = ["Fault", "Pair", "Rule", "counts_of_form"]
@@ -42,7 +42,7 @@ class Fault:
 Rule = Callable[[Pair], Iterator[Fault]]
 
 
-@lru_cache(maxsize=256)
+@kept(256)
 def counts_of_form(plural_rule: str, form: int) -> tuple[int, ...]:
     """Return the counts from 0 to 200 for which a Plural-Forms rule picks *form*.
 

@@ -18,6 +18,7 @@ from typing import Literal, get_args
 
 import yaml
 
+from docbuilder.caching import kept, version_of
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.language.catalogue import Entry, Key
 from docbuilder.paths import shipped
@@ -156,8 +157,11 @@ def read_signatures(path: Path) -> tuple[Signature, ...]:
     Raises:
         InputFault: The file is damaged; a signature is never read half.
     """
-    if not path.is_file():
-        return ()
+    return _signatures(path, version_of(path)) if path.is_file() else ()
+
+
+@kept(64)
+def _signatures(path: Path, _version: tuple[int, int]) -> tuple[Signature, ...]:
     try:
         rows = yaml.safe_load(path.read_text(encoding="utf-8"))["signatures"]
         return tuple(_signature(row) for row in rows)

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from datetime import date, time
 from decimal import Decimal
-from functools import lru_cache
 from gettext import c2py
 from pathlib import Path
 from typing import Literal
 
+from docbuilder.caching import kept
 from docbuilder.errors import Issue, Place, Refused
 from docbuilder.language.catalogue import Entry, Key, load_catalogue
 from docbuilder.language.formats import UNIT_SYMBOLS, Formats, Paper, paper_for
@@ -31,10 +31,10 @@ from docbuilder.model.message import Message, Quantity, Value
 __all__ = ["SOURCE_TAG", "Words", "load_words"]
 
 SOURCE_TAG = "en"
-_plural_rule = lru_cache(maxsize=64)(c2py)
+_plural_rule = kept(64)(c2py)
 
 
-@lru_cache(maxsize=4096)
+@kept(4096)
 def _with_amounts(text: str) -> str:
     return isolate_amounts(text, UNIT_SYMBOLS.values())
 

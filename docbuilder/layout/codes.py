@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
+
 import segno
 
 from docbuilder.caching import kept
 from docbuilder.document.blocks import QrCode, Run
-from docbuilder.document.scene import Segment
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame
 from docbuilder.layout.lettering import TextBox
-from docbuilder.layout.pen import Pen, rounded
+from docbuilder.layout.pen import Pen
 from docbuilder.layout.pictures import figure_attributes
 from docbuilder.layout.rows import Cell, Row
 from docbuilder.layout.structure import Element
@@ -34,7 +36,7 @@ class CodeBox(Box):
         self.element = element
 
     def draw(self, pen: Pen, x: float, top: float) -> None:
-        """Draw all dark modules as one path, a rectangle per run."""
+        """Draw all dark modules as one path, a rectangle per run, a module as the unit."""
         frame = Frame(x, top - self.height, x + self.width, top)
         if self.element is None:
             with pen.artifact():
@@ -46,19 +48,19 @@ class CodeBox(Box):
 
     def _modules(self, pen: Pen, frame: Frame) -> None:
         pen.box(frame, fill=(1, 1, 1))
-        unit, path = self.module, list[Segment]()
-        for line, row in enumerate(self.modules):
-            y = frame.y1 - (line + _QUIET + 1) * unit
-            column = 0
-            while column < len(row):
-                end = column
-                while end < len(row) and row[end]:
-                    end += 1
-                if end > column:
-                    x0, x1 = (frame.x0 + (i + _QUIET) * unit for i in (column, end))
-                    path += rounded(Frame(x0, y, x1, y + unit), 0)
-                column = max(end, column + 1)
-        pen.shape(path, fill=(0, 0, 0))
+        dark = [
+            f"{column} {row} {width} 1 re"
+            for row, modules in enumerate(reversed(self.modules))
+            for column, width in _dark(modules)
+        ]
+        corner = _QUIET * self.module
+        operators = " ".join(["0 0 0 rg", *dark, "f"])
+        pen.drawing(operators, frame.x0 + corner, frame.y0 + corner, self.module)
+
+
+def _dark(modules: bytes) -> Iterator[tuple[int, int]]:
+    """Yield start and length of each run of dark modules in a row."""
+    return ((run.start(), run.end() - run.start()) for run in re.finditer(b"\\x01+", modules))
 
 
 @kept(64)

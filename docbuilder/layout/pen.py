@@ -19,7 +19,7 @@ from docbuilder.layout.structure import Element, text_string
 from docbuilder.layout.styles import RGB
 from docbuilder.text import FontBook
 
-__all__ = ["Pen", "circle", "polygon", "rounded"]
+__all__ = ["Pen", "circle", "painted", "path_operators", "polygon", "rounded"]
 
 _SEGMENTS = {"M": "%.2f %.2f m", "L": "%.2f %.2f l", "Z": "h",
              "C": "%.2f %.2f %.2f %.2f %.2f %.2f c"}  # fmt: skip
@@ -118,7 +118,7 @@ class Pen:
     ) -> None:
         """Draw one path in page points."""
         if fill is not None or stroke is not None:
-            self.write_artifact(shape_operators(segments, fill, stroke, width_pt, dash_pt))
+            self.write_artifact(painted(path_operators(segments), fill, stroke, width_pt, dash_pt))
 
     def box(
         self,
@@ -130,7 +130,12 @@ class Pen:
         radius: float = 0.0,
     ) -> None:
         """Draw a rectangle, with round corners if *radius* is set."""
-        self.shape(rounded(frame, radius), fill=fill, stroke=stroke, width_pt=width_pt)
+        if radius:
+            path = path_operators(rounded(frame, radius))
+        else:
+            path = f"{frame.x0:.2f} {frame.y0:.2f} {frame.width:.2f} {frame.height:.2f} re"
+        if fill is not None or stroke is not None:
+            self.write_artifact(painted(path, fill, stroke, width_pt))
 
     def rule(
         self, start: Point, end: Point, colour: RGB, width_pt: float = 0.7,
@@ -140,13 +145,10 @@ class Pen:
         line: list[Segment] = [("M", *start), ("L", *end)]
         self.shape(line, stroke=colour, width_pt=width_pt, dash_pt=dash_pt)
 
-    @contextmanager
-    def clipped(self, segments: Sequence[Segment]) -> Iterator[None]:
-        """Keep what is drawn inside a path."""
-        with self.artifact():
-            self.write(f"q {_path(segments)} W* n")
-            yield
-            self.write("Q")
+    def drawing(self, operators: str, x: float, y: float, scale: float = 1.0) -> None:
+        """Draw prepared operators with their origin at (*x*, *y*)."""
+        size = f"{scale:.4f}".rstrip("0").rstrip(".")
+        self.write_artifact(f"q {size} 0 0 {size} {x:.2f} {y:.2f} cm\n{operators}\nQ")
 
     def picture(self, name: str, frame: Frame) -> None:
         """Draw a registered image into *frame*."""
@@ -218,14 +220,14 @@ def polygon(points: Sequence[Point]) -> list[Segment]:
     return [("M", *first), *(("L", *point) for point in others), ("Z",)]
 
 
-def shape_operators(
-    segments: Sequence[Segment],
+def painted(
+    path: str,
     fill: RGB | None,
     stroke: RGB | None,
-    width_pt: float,
-    dash_pt: Sequence[float],
+    width_pt: float = 0.7,
+    dash_pt: Sequence[float] = (),
 ) -> str:
-    """Return the operators of one path, filled or stroked or both."""
+    """Return the operators of one path, filled or stroked or both; *width_pt* as drawn."""
     parts = ["q"]
     if stroke is not None:
         parts.append(f"{_rgb(stroke)} RG {width_pt:g} w 1 J 1 j")
@@ -233,7 +235,7 @@ def shape_operators(
             parts.append(f"[{' '.join(f'{part:g}' for part in dash_pt)}] 0 d")
     if fill is not None:
         parts.append(f"{_rgb(fill)} rg")
-    parts.append(_path(segments))
+    parts.append(path)
     parts.append("B*" if fill and stroke else "f*" if fill else "S")
     return " ".join([*parts, "Q"])
 
@@ -243,5 +245,6 @@ def _rgb(colour: RGB) -> str:
     return " ".join(f"{part:.3f}".rstrip("0").rstrip(".") for part in colour)
 
 
-def _path(segments: Sequence[Segment]) -> str:
+def path_operators(segments: Sequence[Segment]) -> str:
+    """Return the operators that construct a path."""
     return " ".join([_SEGMENTS[segment[0]] % segment[1:] for segment in segments])

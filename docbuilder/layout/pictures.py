@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
+from docbuilder.caching import kept
 from docbuilder.document.blocks import FigureBlock, Run
 from docbuilder.document.scene import Label, Path, Point, Scene, Segment
 from docbuilder.layout.boxes import Box, Room, Stack
@@ -11,8 +13,9 @@ from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame
 from docbuilder.layout.labels import Leader, place_labels
 from docbuilder.layout.lettering import Align, TextBox, TextStyle, least_width
-from docbuilder.layout.pen import Pen, circle
+from docbuilder.layout.pen import Pen, circle, painted, path_operators
 from docbuilder.layout.structure import Element
+from docbuilder.layout.styles import Look
 
 __all__ = ["FigureBox", "SceneBox", "measure_figure"]
 
@@ -56,51 +59,11 @@ class SceneBox(Box):
 
     def draw_content(self, pen: Pen, x: float, top: float) -> None:
         """Draw without opening a mark of its own."""
-        for path in self.scene.paths:
-            self._path(pen, path, x, top)
+        operators = _operators(self.scene.paths, self.scale, self.flow.look)
+        pen.drawing(operators, x, top - self.height)
         for label in self.scene.labels:
             if label.inline and label.text:
                 self._inline(pen, label, x, top)
-
-    def _path(self, pen: Pen, path: Path, x: float, top: float) -> None:
-        segments = [self._moved(segment, x, top) for segment in path.segments]
-        ink, look = path.ink, self.flow.look
-        fill = look.colour(ink.fill) if ink.fill else None
-        if ink.fill == "accent_tint":
-            pen.shape(segments, fill=fill)
-            self._hatch(pen, segments)
-            fill = None
-        pen.shape(
-            segments, fill=fill, stroke=look.colour(ink.stroke) if ink.stroke else None,
-            width_pt=ink.width_pt, dash_pt=ink.dash_pt,
-        )  # fmt: skip
-
-    def _moved(self, segment: Segment, x: float, top: float) -> Segment:
-        match segment:
-            case ("M", px, py):
-                return ("M", *self.at((px, py), x, top))
-            case ("L", px, py):
-                return ("L", *self.at((px, py), x, top))
-            case ("C", ax, ay, bx, by, cx, cy):
-                first, second = self.at((ax, ay), x, top), self.at((bx, by), x, top)
-                return ("C", *first, *second, *self.at((cx, cy), x, top))
-            case _:
-                return segment
-
-    def _hatch(self, pen: Pen, segments: Sequence[Segment]) -> None:
-        """Draw diagonal lines inside a path, so that pads show on a grey copy."""
-        values = [segment[1:] for segment in segments if segment[0] != "Z"]
-        xs = [value for part in values for value in part[0::2]]
-        ys = [value for part in values for value in part[1::2]]
-        x0, x1, y0, y1 = min(xs), max(xs), min(ys), max(ys)
-        lines: list[Segment] = []
-        # Multiples of the pitch from the page's corner: neighbours' lines meet.
-        start = (x0 - y1) // (_HATCH_PT * 1.4142) * _HATCH_PT * 1.4142
-        while start < x1 - y0:
-            lines += [("M", start + y0, y0), ("L", start + y1, y1)]
-            start += _HATCH_PT * 1.4142
-        with pen.clipped(segments):
-            pen.shape(lines, stroke=self.flow.look.accent, width_pt=0.6)
 
     def _inline(self, pen: Pen, label: Label, x: float, top: float) -> None:
         size = label.size_pt or label_pt(self.flow)
@@ -193,6 +156,40 @@ class FigureBox(Box):
                 port = x + leader.port[0]
                 left = port - self.column if leader.side == "left" else port
                 text.place(pen, left, foot + leader.middle + text.height / 2, frame)
+
+
+@kept(512)
+def _operators(paths: tuple[Path, ...], scale: float, look: Look) -> str:
+    """Return the operators of a scene's paths, from its lower left corner, in points."""
+    return "\n".join(_path(path, scale, look) for path in paths)
+
+
+def _path(path: Path, scale: float, look: Look) -> str:
+    segments = [(kind, *(value * scale for value in values)) for kind, *values in path.segments]
+    drawn, ink = path_operators(segments), path.ink  # type: ignore[arg-type]
+    stroke = look.colour(ink.stroke) if ink.stroke else None
+    fill = look.colour(ink.fill) if ink.fill else None
+    outline = painted(
+        drawn, None if ink.fill == "accent_tint" else fill, stroke, ink.width_pt, ink.dash_pt
+    )
+    if ink.fill != "accent_tint":
+        return outline
+    hatch = painted(path_operators(_hatch(segments)), None, look.accent, 0.6)
+    return f"{painted(drawn, fill, None)}\nq {drawn} W* n\n{hatch}\nQ\n{outline}"
+
+
+def _hatch(segments: Sequence[tuple[Any, ...]]) -> list[Segment]:
+    """Return diagonal lines over a path, so that pads show on a grey copy."""
+    xs = [value for segment in segments for value in segment[1::2]]
+    ys = [value for segment in segments for value in segment[2::2]]
+    x0, x1, y0, y1 = min(xs), max(xs), min(ys), max(ys)
+    lines: list[Segment] = []
+    # Multiples of the pitch from the scene's corner: neighbours' lines meet.
+    start = (x0 - y1) // (_HATCH_PT * 1.4142) * _HATCH_PT * 1.4142
+    while start < x1 - y0:
+        lines += [("M", start + y0, y0), ("L", start + y1, y1)]
+        start += _HATCH_PT * 1.4142
+    return lines
 
 
 def _draw_leader(pen: Pen, leader: Leader, x: float, foot: float) -> None:

@@ -20,7 +20,7 @@ from docbuilder.inputs.yaml_file import YamlFile, read_yaml, shown, shown_path
 from docbuilder.language.registry import known_languages
 from docbuilder.model.plan import Plan
 from docbuilder.pack.build import BuildOptions, Pack, identify, make_pack, pack_languages
-from docbuilder.pack.identity import file_digest, folder_digest, folder_name
+from docbuilder.pack.identity import file_digest, folder_digest, folder_name, libraries
 from docbuilder.pack.write import clear_leftovers, refuse_taken, write_folder
 from docbuilder.paths import shipped
 
@@ -182,7 +182,10 @@ class Desk:
 
     @cached_property
     def _shared_inputs(self) -> dict[str, str]:
-        shared = {"templates": folder_digest(shipped("templates"), (".j2",))}
+        shared = {
+            "templates": folder_digest(shipped("templates"), (".j2",)),
+            "libraries": libraries(),
+        }
         for own in self._own("templates"):
             shared["clinic templates"] = folder_digest(own, (".j2",))
         if self.clinic.folder is not None:

@@ -8,14 +8,25 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
+from unicodedata import unidata_version
+from zlib import ZLIB_RUNTIME_VERSION
 
 from docbuilder.model.prescription import DocumentKind
 
-__all__ = ["document_id", "file_digest", "file_name", "folder_digest", "folder_name", "pack_id"]
+__all__ = [
+    "document_id", "file_digest", "file_name", "folder_digest", "folder_name", "libraries",
+    "pack_id",
+]  # fmt: skip
 
 _CROCKFORD = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _ID_LENGTH = 10
+_SHAPING = (
+    "babel", "fontpkg-source-sans-3", "jinja2", "justmytype-intl-cjk", "manimgx-fonts", "markdown",
+    "pillow", "reportlab", "segno", "uharfbuzz",
+)  # fmt: skip
 _LETTER: dict[DocumentKind, str] = {
     "handout": "H",
     "consent": "C",
@@ -74,6 +85,24 @@ def folder_name(pack: str) -> str:
 def file_digest(path: Path) -> str:
     """Return the SHA-256 of a file, in hex."""
     return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+@cache
+def libraries() -> str:
+    """Return the libraries that shape the bytes of a pack, with their versions.
+
+    After an upgrade a pack gets another id, so that `batch` does not keep the old one.
+    Fonts that are not installed are left out: without them no pack needs them.
+    """
+    found = []
+    for name in _SHAPING:
+        try:
+            found.append(f"{name} {version(name)}")
+        except PackageNotFoundError:
+            continue
+    # Unicode's tables decide on directions, and deflate on every stream.
+    found += [f"unicode {unidata_version}", f"zlib {ZLIB_RUNTIME_VERSION}"]
+    return ", ".join(found)
 
 
 def folder_digest(folder: Path, suffixes: tuple[str, ...]) -> str:

@@ -16,6 +16,7 @@ from docbuilder.language.registry import known_languages
 from docbuilder.model.prescription import DOCUMENT_KINDS
 from docbuilder.pack import bugs, identity
 from docbuilder.pack.build import BuildOptions
+from docbuilder.pack.desk import Desk
 from docbuilder.pack.identity import document_id, file_name, folder_digest, pack_id
 
 QR_ALPHANUMERIC = re.compile(r"[0-9A-Z $%*+./:-]+")
@@ -82,3 +83,19 @@ def test_file_cannot_name_a_folder_outside_or_hidden(
     with pytest.raises(InputFault, match="begins with no dot"):
         desk().build(source, tmp_path / "out", BuildOptions(), replace=replace, name_by_file=True)
     assert sorted(path.name for path in tmp_path.iterdir()) == [name]
+
+
+def test_an_upgraded_library_gives_another_pack(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Else a batch would keep packs that the new fonts or the new shaper would draw otherwise."""
+    source = next(path for path in DEMOS if path.stem == "urgency-tibial-en")
+    options = BuildOptions()
+    before = Desk(None).prepare(source, options)
+    assert "uharfbuzz " in before.inputs["libraries"]
+    assert "manimgx-fonts " in before.inputs["libraries"]
+    monkeypatch.setattr(identity, "version", lambda name: "999")
+    identity.libraries.cache_clear()
+    try:
+        after = Desk(None).prepare(source, options)
+    finally:
+        identity.libraries.cache_clear()
+    assert after.id != before.id
