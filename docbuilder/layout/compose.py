@@ -100,7 +100,7 @@ def compose_unchecked(document: Document) -> Composed:
     """
     full = _plan(document, 1.0)
     airs = [air for air in _AIR[1:] if air >= _AIR_FOR_A_PAGE or full.short_pages]
-    if len(full.pages) == 1:
+    if len(full.pages) == 1 or not airs:
         return _draw(document, full)
     least = _plan(document, airs[-1])
     if least.cost >= full.cost:
