@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from docbuilder.content import markdown
 from docbuilder.content.job import Job
 from docbuilder.content.markdown import split_pictures
 from docbuilder.content.tokens import Prose, TemplateFault
@@ -68,7 +69,7 @@ def joined(job: Job, *, caller: Caller) -> Prose:
     for block in job.blocks(caller()):
         if not isinstance(block, Paragraph):
             raise TemplateFault("joined() holds paragraphs only")
-        runs += [Run(" "), *block.runs] if runs else block.runs
+        runs = [*markdown.closed_up([*runs, Run(" "), *block.runs])] if runs else [*block.runs]
     return job.store.block(Paragraph(tuple(runs)))
 
 

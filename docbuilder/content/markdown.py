@@ -27,7 +27,7 @@ from docbuilder.document.blocks import (
     Table,
 )
 
-__all__ = ["parse_blocks", "parse_runs", "split_pictures"]
+__all__ = ["closed_up", "parse_blocks", "parse_runs", "split_pictures"]
 
 _SCHEMES = ("https:", "tel:", "mailto:")
 _ALIGN: dict[str, Literal["start", "end", "centre"]] = {
@@ -239,10 +239,10 @@ def _joined(runs: list[Run]) -> Runs:
     if joined:
         joined[0] = Run(joined[0].text.lstrip(" "), *_style(joined[0]))
         joined[-1] = Run(joined[-1].text.rstrip(" "), *_style(joined[-1]))
-    return tuple(_closed_up(run for run in joined if run.text))
+    return tuple(closed_up(run for run in joined if run.text))
 
 
-def _closed_up(runs: Iterable[Run]) -> Iterator[Run]:
+def closed_up(runs: Iterable[Run]) -> Iterator[Run]:
     """Drop the space after a full-width mark: the mark brings its own, also between runs."""
     before = ""
     for run in runs:

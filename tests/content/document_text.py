@@ -9,7 +9,10 @@ from docbuilder.document.blocks import Block, Document, Heading, Run
 from docbuilder.document.scene import Scene
 from docbuilder.language.isolates import without_isolates
 
-__all__ = ["blocks_of", "figure_labels", "legible", "outline", "runs_of", "sentences_of", "text_of"]
+__all__ = [
+    "blocks_of", "figure_labels", "groups_of", "legible", "outline", "runs_of", "sentences_of",
+    "text_of",
+]  # fmt: skip
 
 
 def runs_of(part: object) -> Iterator[Run]:
@@ -71,20 +74,21 @@ def text_of(document: Document) -> str:
 
 def sentences_of(document: Document) -> list[str]:
     """Return the paragraphs, items, steps and headings that a patient reads."""
-    return [legible("".join(run.text for run in group)) for group in _groups(document.blocks)]
+    return [legible("".join(run.text for run in group)) for group in groups_of(document.blocks)]
 
 
-def _groups(part: object) -> Iterator[tuple[Run, ...]]:
+def groups_of(part: object) -> Iterator[tuple[Run, ...]]:
+    """Yield the runs of each paragraph, heading or cell together."""
     if isinstance(part, tuple):
         if part and all(isinstance(item, Run) for item in part):
             yield part
             return
         for item in part:
-            yield from _groups(item)
+            yield from groups_of(item)
     elif is_dataclass(part) and not isinstance(part, Scene | Run):
         for field in fields(part):
             if field.name not in _REPEATED:
-                yield from _groups(getattr(part, field.name))
+                yield from groups_of(getattr(part, field.name))
 
 
 def blocks_of(part: object, kind: type) -> Iterator[Block]:

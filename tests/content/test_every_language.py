@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 import pymupdf
 import pytest
+from document_text import groups_of
 from every_language import (
     CLINIC_AT,
     KINDS,
@@ -52,6 +55,14 @@ def test_a_sentence_that_is_not_on_the_pages_is_missed():
     lost = next(key for key in words.entries if key[0] == "safety" and key not in words.used)
     words.used.add(lost)
     assert missing_sentences(composed, words, PLURALS) == [(lost[0], words.entries[lost].texts[0])]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_space_follows_a_full_width_mark(kind):
+    words = load_words("zh-Hans", "GB")
+    for group in groups_of(made(kind, PLACEMENTS[0], words).blocks):
+        text = "".join(run.text for run in group)
+        assert not re.search("[、。！，：；？] ", text), text
 
 
 OWN_DIGITS = {lang.tag: lang.native_zero for lang in known_languages() if lang.native_zero != "0"}
