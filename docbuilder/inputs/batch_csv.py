@@ -122,9 +122,15 @@ def _cells(content: str, name: str) -> Iterator[tuple[int, list[str]]]:
             line = reader.line_num + 1 + skip
     except csv.Error as error:
         raise InputFault([
-            Issue(Place(name, line), "list", f"a CSV fault: {error}", "CSV with quotes in pairs",
+            Issue(Place(name, line), "list", f"a CSV fault: {_printable(error)}",
+                  "CSV with quotes in pairs",
                   "look at the quotes of this row and the one above")
         ]) from error  # fmt: skip
+
+
+def _printable(error: Exception) -> str:
+    """Return what the library says, the separator and line ends in it spelled out."""
+    return str(error).encode("unicode_escape").decode("ascii")
 
 
 def _header(name: str, head: tuple[int, list[str]], columns: Mapping[str, str]) -> tuple[str, ...]:
@@ -132,6 +138,12 @@ def _header(name: str, head: tuple[int, list[str]], columns: Mapping[str, str]) 
     header = tuple(cell.strip().lower() for cell in cells)
     while header and not header[-1]:
         header = header[:-1]
+    if not any(column in columns for column in header):
+        # Most likely a patient's row: it is not repeated.
+        raise InputFault([
+            Issue(Place(name, line), "list", "no column that is known", "a row of column names",
+                  "see `docbuilder new --csv` for the names")
+        ])  # fmt: skip
     issues = []
     for at, column in enumerate(header):
         if column not in columns:
@@ -166,7 +178,7 @@ def _row(
         if column in _DATES:
             days = [_iso(word, dates) for word in _split(column, cell)]
             issues += [
-                Issue(place, column, shown(word), "year-month-day, as in 2026-12-01", fault)
+                Issue(place, column, _told(column, word), "year-month-day, as in 2026-12-01", fault)
                 for word, (_, fault) in zip(_split(column, cell), days, strict=True)
                 if fault
             ]
@@ -184,6 +196,11 @@ def _row(
     digest = hashlib.sha256(canonical.encode()).hexdigest()
     tree = YamlFile(_tree(filled, line), name, digest)
     return replace(row, source=tree, appointment=appointment)
+
+
+def _told(column: str, word: str) -> str:
+    """Quote a date for a message, but not one of the patient's own."""
+    return "another form of date" if column.startswith("patient.") else shown(word)
 
 
 def _split(column: str, cell: str) -> list[str]:

@@ -1,14 +1,18 @@
-"""Look at a logo file closely enough to know that it is a PNG or JPEG picture.
+"""Look at a logo file closely enough to know that it is a PNG or JPEG picture that draws.
 
 Sources: PNG, ISO/IEC 15948 (signature, chunks, CRC, IHDR); JPEG, ITU-T T.81 annex B
-(markers, frame header). The picture itself is decoded by the drawing library.
+(markers, frame header). What passes is decoded once by Pillow, which draws it later:
+a picture that it cannot decode would stop the build of every pack.
 """
 
 from __future__ import annotations
 
 import zlib
 from dataclasses import dataclass
+from io import BytesIO
 from typing import Literal
+
+from PIL import Image
 
 __all__ = ["MAX_LOGO_BYTES", "MAX_LOGO_PIXELS", "BadLogo", "Logo", "look_at_logo"]
 
@@ -48,7 +52,16 @@ def look_at_logo(data: bytes) -> Logo:
         raise BadLogo("a file that is neither PNG nor JPEG")
     if not (1 <= logo.width <= MAX_LOGO_PIXELS and 1 <= logo.height <= MAX_LOGO_PIXELS):
         raise BadLogo(f"{logo.width} x {logo.height} pixels")
+    _decode(data)
     return logo
+
+
+def _decode(data: bytes) -> None:
+    try:
+        with Image.open(BytesIO(data), formats=("PNG", "JPEG")) as picture:
+            picture.load()
+    except Exception:  # Pillow raises OSError, SyntaxError, ValueError and struct.error
+        raise BadLogo("a damaged picture that cannot be decoded") from None
 
 
 def _png(data: bytes) -> Logo:

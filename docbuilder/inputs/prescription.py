@@ -27,6 +27,7 @@ from docbuilder.inputs.values import (
     pattern,
     person,
     text,
+    unsaid,
 )
 from docbuilder.inputs.yaml_file import YamlFile, read_yaml
 from docbuilder.model.prescription import (
@@ -150,7 +151,7 @@ def _patient(section: Section, prescribed_on: date, known: Collection[str] | Non
         name=section.required("name", person(80)),
         record_number=section.required("record_number", person(40)),
         language=section.required("language", known_language(known)),
-        born=section.optional("born", day()),
+        born=section.optional("born", unsaid(day())),
         sex=section.optional("sex", choice(_SEXES)),
         height_cm=section.optional("height_cm", integer(40, 250)),
         large_print=section.optional("large_print", flag(), False),
@@ -160,10 +161,10 @@ def _patient(section: Section, prescribed_on: date, known: Collection[str] | Non
     born = patient.born
     if born and prescribed_on:
         if born > prescribed_on:
-            section.add("born", str(born), f"a date up to prescribed_on, {prescribed_on}",
+            section.add("born", "a later date", f"a date up to prescribed_on, {prescribed_on}",
                         "check both years")  # fmt: skip
         elif prescribed_on.year - born.year > _OLDEST:
-            section.add("born", str(born), f"at most {_OLDEST} years before prescribed_on",
+            section.add("born", "an earlier date", f"at most {_OLDEST} years before prescribed_on",
                         "check the year")  # fmt: skip
     return patient
 

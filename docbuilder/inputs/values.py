@@ -11,6 +11,7 @@ import calendar
 import re
 import unicodedata
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import TypeVar, cast
@@ -20,10 +21,11 @@ from docbuilder.inputs.yaml_file import Node, shown
 
 __all__ = [
     "choice", "clock_time", "day", "decimal", "flag", "integer", "language_tag", "one_of",
-    "pattern", "person", "text",
+    "pattern", "person", "text", "unsaid",
 ]  # fmt: skip
 
 Choice = TypeVar("Choice", bound=str)
+Kind = TypeVar("Kind")
 
 _NUMBER = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?", re.ASCII)
 _WITH_UNIT = re.compile(r"(-?[0-9][0-9.,]*)\s*([^\W\d_%/.,]{1,8}|%)\.?")
@@ -71,13 +73,32 @@ def person(max_length: int = 80) -> Convert[str]:
         if signs := sorted(_MARKUP.intersection(result)):
             hint = "write the name as it shall print, without " + " ".join(signs)
             allowed = "letters, digits and ordinary punctuation"
-            raise Unfit(Fault(node.line, f"markup in {shown(result)}", allowed, hint))
+            # The signs, never the name: it may be a patient's.
+            raise Unfit(Fault(node.line, f"markup in it: {' '.join(signs)}", allowed, hint))
         if not any(c.isalnum() for c in result):
             hint = "write the name as it shall print"
             raise Unfit(Fault(node.line, shown(result), "a name with letters or digits", hint))
         return result
 
     return read
+
+
+def unsaid(read: Convert[Kind]) -> Convert[Kind]:
+    """Make of a date's converter one whose faults do not repeat what was written.
+
+    A date of birth is the patient's own: it must not come into a report or a log.
+    """
+
+    def convert(node: Node) -> Kind:
+        try:
+            return read(node)
+        except Unfit as unfit:
+            hint = "look at the line; write year-month-day, as in 1961-04-09"
+            raise Unfit(
+                *(replace(fault, found="another value", hint=hint) for fault in unfit.faults)
+            ) from None
+
+    return convert
 
 
 def pattern(form: str, allowed: str, hint: str = "") -> Convert[str]:

@@ -130,7 +130,7 @@ def read_catalogue(path: Path, tag: str) -> Catalog:
     try:
         catalogue = read_po(StringIO(text), locale=locale, domain=DOMAIN, abort_invalid=True)
     except PoFileError as fault:
-        raise _fault(path, fault.lineno + 1, str(fault), "PO syntax") from fault
+        raise _fault(path, fault.lineno + 1, _in_one_line(fault), "PO syntax") from fault
     catalogue.charset = "utf-8"
     if "Plural-Forms" not in dict(catalogue.mime_headers):
         forms, rule = plural_rule(tag)
@@ -152,6 +152,11 @@ def _take_previous(message: CatalogMessage) -> None:
     message.previous_id = [
         denormalize("\n".join([part[0].split(" ", 1)[1], *part[1:]])) for part in parts
     ]
+
+
+def _in_one_line(fault: PoFileError) -> str:
+    """Return what the library says; it quotes the file, whatever stands there."""
+    return "".join(c if c.isprintable() else " " for c in " ".join(str(fault).split()))
 
 
 def _text(path: Path) -> str:

@@ -2,11 +2,12 @@
 
 Each file is a variable font with a `wght` axis and TrueType outlines, under the SIL Open
 Font License. The digests pin what was tested; the test recomputes them from the installed
-packages, and a file of another size is refused when it is opened.
+packages, and a file with other bytes is refused when it is opened.
 """
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
@@ -49,15 +50,39 @@ class FontFile:
         Raises:
             MissingFont: It is not installed, or has another size than the tested one.
         """
-        wanted = f"docbuilder[{self.extra}]" if self.extra else "docbuilder"
-        fault = MissingFont(self.package, f'pip install "{wanted}"')
         try:
             place = Path(str(files(self.module).joinpath(self.path)))
-            if place.stat().st_size == self.size:
-                return place
+            size = place.stat().st_size
         except (ModuleNotFoundError, FileNotFoundError):
-            pass
-        raise fault
+            raise self._missing() from None
+        except OSError:
+            raise self._damaged() from None
+        if size != self.size:
+            raise self._damaged()
+        return place
+
+    def checked(self) -> Path:
+        """Return where the file is, once its bytes were seen to be the tested ones.
+
+        Raises:
+            MissingFont: It is not installed, cannot be read, or holds other bytes.
+        """
+        place = self.locate()
+        try:
+            with place.open("rb") as stream:
+                digest = hashlib.file_digest(stream, "sha256").hexdigest()
+        except OSError:
+            raise self._damaged() from None
+        if digest != self.sha256:
+            raise self._damaged()
+        return place
+
+    def _missing(self) -> MissingFont:
+        wanted = f"docbuilder[{self.extra}]" if self.extra else "docbuilder"
+        return MissingFont(self.package, f'pip install "{wanted}"')
+
+    def _damaged(self) -> MissingFont:
+        return MissingFont(self.package, f"pip install --force-reinstall --no-deps {self.package}")
 
 
 def _noto(name: str, size: int, sha256: str, *blocks: tuple[int, int]) -> FontFile:

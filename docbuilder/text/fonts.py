@@ -195,7 +195,7 @@ def _absent(character: str) -> list[MissingFont]:
 
 @cache
 def _face(file: FontFile) -> hb.Face:
-    return hb.Face(hb.Blob.from_file_path(str(file.locate())))
+    return hb.Face(hb.Blob.from_file_path(str(file.checked())))
 
 
 @cache
