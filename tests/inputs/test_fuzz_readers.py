@@ -83,15 +83,19 @@ def fuzz(
             read(data)
         except InputFault as fault:
             refused += 1
-            assert fault.issues, state
-            for issue in fault.issues:
-                told = (issue.field, issue.found, issue.allowed, issue.hint)
-                assert all(part.isprintable() for part in told), (state, told)
+            told_well(fault, state)
         except Exception as error:
             raise AssertionError(f"state {state}: {type(error).__name__}: {error}") from error
         assert time.process_time() - began < SLOWEST_S, state
         tried += 1
     assert refused > tried // 10  # the spoiling does spoil
+
+
+def told_well(fault: InputFault, state: int) -> None:
+    assert fault.issues, state
+    for issue in fault.issues:
+        told = (issue.field, issue.found, issue.allowed, issue.hint)
+        assert all(part.isprintable() for part in told), (state, told)
 
 
 @pytest.fixture
