@@ -56,11 +56,12 @@ def prescriptions(draw: st.DrawFn) -> dict[str, Any]:
     issued = draw(st.dates(date(2000, 1, 1), date(2090, 1, 1)))
     start = issued + timedelta(days=draw(st.integers(0, 200)))
     near = st.integers(0, 366).map(lambda days: (start + timedelta(days=days)).isoformat())
+    soon = st.integers(0, 30).map(lambda days: (start + timedelta(days=days)).isoformat())
     placement = draw(st.sampled_from(["lower_abdomen", "sacral", "tibial"]))
     schedule: dict[str, Any] = {"start": start.isoformat()} | draw(
         optional({
             "weeks": st.integers(1, 52),
-            "skip": st.lists(near, max_size=6, unique=True),
+            "skip": st.lists(soon if ordinary else near, max_size=9, unique=True),
             "reviews": st.lists(near, max_size=4, unique=True),
             "time_of_day": st.times().map(lambda time: time.strftime("%H:%M")),
             "taper_sessions_per_week": st.lists(st.integers(1, 7), max_size=4),
