@@ -248,7 +248,7 @@ def test_name_that_looks_like_nothing_is_a_name(word: str, tmp_path: Path) -> No
         (b"patient.name\r\n", "column names alone"),
         (b"patient.nam,side\r\nA,left\r\n", "did you mean patient.name?"),
         (b"side,side\r\nleft,left\r\n", "the column a second time"),
-        (b"name;born\r\nA;1\r\n", "a known column"),
+        (b"name;born\r\nA;1\r\n", "no column that is known"),
         (b"screening.heart,side\r\nno,left\r\n", "a known column"),
         (b'patient.name,side\r\n"A,left\r\n', "a CSV fault"),
         (b"\xff\xfep\x00a\x00", "UTF-16 text"),
