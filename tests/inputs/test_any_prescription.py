@@ -32,7 +32,7 @@ WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 NAMES = st.text(st.characters(codec="utf-8", categories=("L", "N", "Zs")), min_size=1, max_size=40)
 THOUSANDTHS = st.integers(1, 10_000_000).map(lambda value: float(Decimal(value) / 1000))
 relaxed = settings(
-    max_examples=100,
+    max_examples=60,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],

