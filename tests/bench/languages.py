@@ -7,6 +7,7 @@ sentence of the catalogue on the pages in logical order, and the page lint nothi
     python tests/bench/languages.py            # the timed run
     python tests/bench/languages.py --pairs    # consent in all 240 ordered pairs of languages
     python tests/bench/languages.py --longer   # +40 % pseudo-languages, both directions
+    python tests/bench/languages.py --figures  # every drawing, side and size, labels in place
     python tests/bench/languages.py --names    # names of all scripts in pages of all languages
 """
 
@@ -24,6 +25,7 @@ from pathlib import Path
 import pymupdf
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "content"))
+from every_case import CASES
 from every_language import (
     CLINIC_AT,
     KINDS,
@@ -45,6 +47,8 @@ from docbuilder.layout.lint import lint
 
 TOTAL_S, DEAR = 180.0, 2.0
 JOBS = 2
+DRAWINGS = tuple({case[1:]: case for case in CASES}.values())
+"""One case for each site, side and variant."""
 THREE = (PLACEMENTS[0], PLACEMENTS[2], PLACEMENTS[4])
 Row = tuple[str, float, int, list[str]]
 """A label, seconds of the processor for making, pages, and what is wrong."""
@@ -74,6 +78,15 @@ def one_pair(job: tuple[str, str, int]) -> Row:
     # Head and foot of the pages are in the first language.
     wrong += [f"not found: {text}" for context, text in lost[1] if context]
     return f"{first} + {second}", spent, composed.pages, wrong
+
+
+def one_figure(job: tuple[str, str, int]) -> Row:
+    tag, _, turn = job
+    case, large = DRAWINGS[turn // 2], turn % 2 == 1
+    began = time.process_time()
+    composed = compose(made("handout", case, load_words(tag, "GB"), large))
+    spent = time.process_time() - began
+    return "-".join((tag, *case[1:])), spent, composed.pages, [str(one) for one in lint(composed)]
 
 
 def one_longer(job: tuple[str, str, int]) -> Row:
@@ -112,18 +125,23 @@ def jobs(chosen: str) -> Iterator[tuple[str, str, int]]:
     elif chosen == "longer":
         for turn in range(4 * len(PLACEMENTS)):
             yield from ((way, kind, turn) for way in ("ltr", "rtl") for kind in KINDS)
+    elif chosen == "figures":
+        yield from ((tag, "", turn) for tag in TAGS for turn in range(2 * len(DRAWINGS)))
     elif chosen == "names":
         yield from ((tag, "", turn) for tag in TAGS for turn in range(4))
     else:
         yield from ((tag, kind, place) for tag in TAGS for kind in KINDS for place in range(3))
 
 
-WORK = {"pairs": one_pair, "longer": one_longer, "names": one_named, "all": one_language}
+WORK = {
+    "pairs": one_pair, "longer": one_longer, "figures": one_figure, "names": one_named,
+    "all": one_language,
+}  # fmt: skip
 
 
 def main() -> int:
     parser = argparse.ArgumentParser()
-    for name in ("pairs", "longer", "names"):
+    for name in ("pairs", "longer", "figures", "names"):
         parser.add_argument(f"--{name}", dest="chosen", action="store_const", const=name)
     chosen = parser.parse_args().chosen or "all"
     began = time.perf_counter()
