@@ -39,7 +39,7 @@ def text_asker(
     form, size = parent.child("Form"), min(flow.text_pt, 14.0)
 
     def ask(pen: Pen, frame: Frame) -> None:
-        pen.file.fields.text(form, pen.page, frame, says, size, lines, kind)
+        pen.file.fields.text(form, pen.page, frame, says, size, lines, kind, flow.rtl)
 
     return ask
 

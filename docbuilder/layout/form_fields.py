@@ -24,7 +24,7 @@ __all__ = ["FormFields"]
 
 _MULTILINE, _RADIO = 1 << 12, 1 << 15
 _FONT = "Typed"
-_PRINT = 4
+_PRINT, _RIGHT = 4, 2
 _INSET = 0.22
 """Of a box: how far its cross stays from the edge."""
 
@@ -40,7 +40,7 @@ class FormFields:
 
     def text(
         self, form: Element, page: int, frame: Frame, says: str, size_pt: float, lines: int = 1,
-        kind: str = "text",
+        kind: str = "text", rtl: bool = False,
     ) -> None:  # fmt: skip
         """Add a field for typed words.
 
@@ -52,8 +52,9 @@ class FormFields:
             size_pt: Size of what is typed.
             lines: How many ruled lines the field covers.
             kind: Beginning of its name.
+            rtl: What is typed begins at the right.
         """
-        flags = f"/Ff {_MULTILINE}" if lines > 1 else ""
+        flags = (f"/Ff {_MULTILINE}" if lines > 1 else "") + (f"/Q {_RIGHT}" if rtl else "")
         entries = (
             f"/FT/Tx{self._named(kind, says)}{flags}"
             f"/DA(/{_FONT} {size_pt:g} Tf 0 g){self._empty(frame)}"

@@ -204,8 +204,10 @@ class _Maker:
                 kid for kid in self.element.kids if isinstance(kid, Element) and kid.tag == "TR"
             ]
             told = head if self.block.row_headers else str(rows.index(row))
-            pen.file.fields.text(form, pen.page, frame, f"{told}: {name}", self.flow.text_pt,
-                                 kind="cell")  # fmt: skip
+            pen.file.fields.text(
+                form, pen.page, frame, f"{told}: {name}", self.flow.text_pt, kind="cell",
+                rtl=self.flow.rtl,
+            )  # fmt: skip
 
         return ask
 

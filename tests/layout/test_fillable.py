@@ -96,6 +96,8 @@ def test_every_field_has_a_name_a_voice_an_appearance_and_a_place_in_the_order(f
         names = [str(field.T) for field in pdf.Root.AcroForm.Fields]
         assert len(names) == len(set(names))
         assert "/NeedAppearances" not in pdf.Root.AcroForm
+        sides = {int(one.get("/Q", 0)) for one in pdf.Root.AcroForm.Fields if one.FT == "/Tx"}
+        assert sides == {2 if name == "ar" else 0} or name == "en-ar"
         (font,) = pdf.Root.AcroForm.DR.Font.values()
         assert len(font.FontDescriptor.FontFile2.read_bytes()) > 10_000
         assert all(page.obj.Tabs == "/S" for page in pdf.pages)
