@@ -11,9 +11,11 @@ import pikepdf
 import pypdfium2
 import pytest
 from checkers import open_findings
+from click.testing import CliRunner
 from every_block import WORDS, document, furniture, pairs, runs
 from pypdf import PdfReader, PdfWriter
 
+from docbuilder.cli.main import main
 from docbuilder.document.blocks import Column, Table
 from docbuilder.inputs.clinic import demo_clinic_folder
 from docbuilder.layout.compose import compose
@@ -204,3 +206,18 @@ def test_a_whole_pack_can_be_filled_in(name):
     consent = next(file.data for file in chosen.files if file.kind == "consent")
     with pikepdf.open(BytesIO(consent)) as pdf:
         assert len(pdf.Root.AcroForm.Fields) > 30
+
+
+def test_the_command_makes_papers_to_fill_in(tmp_path):
+    source = FOLDER / "urgency-tibial-en.yaml"
+    call = ["build", str(source), "--documents", "diary", "--name-by-file", "--replace"]
+    forms = {}
+    for option in ("--fillable", None):
+        out = [*call, "--out", str(tmp_path), *([option] if option else [])]
+        assert CliRunner().invoke(main, out).exit_code == 0
+        (path,) = tmp_path.glob("*/diary*.pdf")
+        forms[option] = PdfReader(path).get_fields() or {}
+    assert len(forms["--fillable"]) > 200
+    assert forms[None] == {}
+    said = {str(field["/TU"]) for field in forms["--fillable"].values()}
+    assert "Mon, Dec 7: Strength" in said
