@@ -163,7 +163,7 @@ def _boxes(
     def text(words: str, pt: float, bold: bool, leading: float, part: Element | None) -> TextBox:
         return TextBox((Run(words),), width, flow.style(pt, bold=bold, leading=leading), part)
 
-    small = max(flow.look.small_pt, 10.0)
+    small = max(flow.look.small_pt, min(12.0, flow.text_pt))
     label = text(entry.label, flow.text_pt, False, 1.2, name)
     # The space keeps figure and unit two words for who listens.
     shown = isolated(entry.value) + (" " if entry.unit else "")
