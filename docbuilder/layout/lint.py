@@ -86,6 +86,8 @@ def _outside(page: PageLog) -> Iterator[Fault]:
             yield Fault("outside", page.number, line.frame, "lettering leaves its frame")
         elif not page.paper.holds(line.frame, 0.0):
             yield Fault("outside", page.number, line.frame, "lettering leaves the paper")
+        elif not line.furniture and not page.body.holds(line.frame, _LETTER_SLACK):
+            yield Fault("outside", page.number, line.frame, "lettering leaves the body")
 
 
 def _overlaps(page: PageLog) -> Iterator[Fault]:

@@ -53,6 +53,8 @@ def test_a_clean_page_has_no_fault():
     [
         ([letters(600, x=480)], "outside"),
         ([letters(600, x=-5, room=Frame(-50, 0, 600, 800))], "outside"),
+        # A name in a drawing may have any room of its own and yet reach into the foot.
+        ([letters(30, room=Frame(50, 20, 550, 60))], "outside"),
         ([Placed("panel", Frame(50, 30, 550, 90), box=1, overflow=20)], "outside"),
         ([letters(600), letters(595, x=120)], "overlap"),
         ([Placed("text", Frame(50, 90, 550, 120), box=1)], "overlap"),
