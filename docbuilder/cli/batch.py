@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import get_args
 
@@ -15,7 +15,7 @@ from docbuilder import __version__
 from docbuilder.cli.options import CLINIC, JSON, Command, out_option
 from docbuilder.cli.packs import DOCUMENTS, chosen_documents
 from docbuilder.cli.report import SCHEMA, json_text, print_issues
-from docbuilder.errors import ExitCode
+from docbuilder.errors import DocbuilderError, ExitCode, Issue
 from docbuilder.inputs.batch_csv import DateOrder
 from docbuilder.inputs.batch_list import BatchList, read_batch_list
 from docbuilder.layout.metadata import Description
@@ -80,7 +80,7 @@ def batch(
     A pack that stands already is kept, so a second run goes on where the first one was
     stopped. Beside the packs it leaves a report, a cover list by time of appointment, and
     one PDF of all papers in the list's order, each beginning on the front of a sheet.
-    These three are written anew on each run.
+    These three belong to the last run that came to its end.
     """
     options = BuildOptions(documents=chosen_documents(documents))
     desk = Desk(clinic_folder)
@@ -89,13 +89,13 @@ def batch(
     refuse_taken(out / REPORT, replace=True, file=True)
     order = BatchOrder(clinic_folder, out, options, desk.state, replace)
     results = _built(rows, order, workers or min(free_processors(), len(rows)), as_json)
-    written = _write_summary(results, out, desk, not no_print_run)
-    code = max(result.exit_code for result in results)
+    written, faults = _write_summary(results, out, desk, not no_print_run)
     if as_json:
-        click.echo(_report(results, code, written))
+        click.echo(_report(results, written, faults))
     else:
         _tell(results, out, written)
-    raise SystemExit(int(code))
+        print_issues(faults)
+    raise SystemExit(int(_code(results, faults)))
 
 
 def _built(rows: BatchList, order: BatchOrder, workers: int, quiet: bool) -> list[Result]:
@@ -121,21 +121,43 @@ def _built(rows: BatchList, order: BatchOrder, workers: int, quiet: bool) -> lis
     return sorted(results, key=lambda result: result.number)
 
 
-def _write_summary(results: list[Result], out: Path, desk: Desk, print_run: bool) -> list[str]:
-    """Write cover list and print run when a pack stands; return their names."""
+def _write_summary(
+    results: list[Result], out: Path, desk: Desk, print_run: bool
+) -> tuple[list[str], list[Issue]]:
+    """Write cover list, print run and report, each whole, when a pack stands.
+
+    Those of an earlier run are removed first: what lies there belongs to this list. A file
+    that the disk refuses is told and stops neither the others nor the report of the packs.
+
+    Returns:
+        The files written, and what went wrong.
+    """
     if not any(result.stands for result in results):
-        return []
-    write_file(out / COVER, cover_list(results, desk.clinic, print_run=print_run))
-    written = [COVER]
+        return [], []
+    written: list[str] = []
+    faults: list[Issue] = []
+
+    @contextmanager
+    def told(name: str) -> Iterator[None]:
+        try:
+            (out / name).unlink(missing_ok=True)
+            yield
+            written.append(name)
+        except DocbuilderError as fault:
+            faults.extend(fault.issues)
+
+    for name in (REPORT, RUN):
+        (out / name).unlink(missing_ok=True)
+    with told(COVER):
+        write_file(out / COVER, cover_list(results, desk.clinic, print_run=print_run))
     if print_run:
         title, tag = run_title(desk.clinic), desk.clinic.language
-        with whole_file(out / RUN) as stream:
-            described = Description(title, "", tag, f"docbuilder {__version__}")
+        described = Description(title, "", tag, f"docbuilder {__version__}")
+        with told(RUN), whole_file(out / RUN) as stream:
             merge_for_print(_papers(results, out), stream, described)
-        written.append(RUN)
-    code = max(result.exit_code for result in results)
-    write_file(out / REPORT, (_report(results, code, written) + "\n").encode())
-    return [*written, REPORT]
+    with told(REPORT):
+        write_file(out / REPORT, (_report(results, written, faults) + "\n").encode())
+    return written, faults
 
 
 def _papers(results: list[Result], out: Path) -> Iterator[Path]:
@@ -144,12 +166,19 @@ def _papers(results: list[Result], out: Path) -> Iterator[Path]:
             yield out / folder_name(result.pack) / paper.name
 
 
-def _report(results: list[Result], code: ExitCode, written: list[str]) -> str:
+def _code(results: list[Result], faults: list[Issue]) -> ExitCode:
+    """Return the worst outcome; a disk that refuses counts as bad input."""
+    worst = max(result.exit_code for result in results)
+    return max(worst, ExitCode.BAD_INPUT) if faults else worst
+
+
+def _report(results: list[Result], written: list[str], faults: list[Issue]) -> str:
     body = {
         "schema": SCHEMA,
-        "exit_code": int(code),
+        "exit_code": int(_code(results, faults)),
         "counts": _counts(results),
         "files": [name for name in written if name != REPORT],
+        "issues": [fault.as_json() for fault in faults],
         "packs": [result.as_json() for result in results],
     }
     return json_text(body)

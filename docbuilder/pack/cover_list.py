@@ -18,7 +18,7 @@ from docbuilder.pack.identity import pack_id
 __all__ = ["cover_list", "run_title"]
 
 _TEXT_PT = 8.5
-_SHARES = (1.0, 5.6, 2.1, 3.2, 1.1, 1.2, 0.9, 1.3, 1.0)
+_SHARES = (1.0, 5.2, 2.1, 3.6, 1.1, 1.2, 0.9, 1.3, 1.0)
 _FIGURES_FROM = 4
 """The first column that holds figures."""
 _NONE = "–"

@@ -270,3 +270,38 @@ def test_module_can_be_the_command_with_workers(tmp_path: Path) -> None:
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     assert done.stderr == ""
+
+
+def test_full_disk_for_the_print_run_still_tells_of_every_pack(tmp_path: Path) -> None:
+    """No file over 60 kB: the packs and the cover list stand, the papers in one do not."""
+    listing = write_list(tmp_path / "list.csv", rows(3, bad=(2,)))
+    out = tmp_path / "out"
+    order = command("batch", listing, "--out", out, "--workers", 1, "--documents", "diary")
+    assert subprocess.run(order, capture_output=True, check=False, timeout=120).returncode == 2
+    assert (out / "print_run.pdf").stat().st_size > 60_000
+    done = subprocess.run(
+        ["bash", "-c", 'trap "" XFSZ; ulimit -f 60; exec "$@"', "bash", *order, "--json"],
+        capture_output=True, text=True, check=False, timeout=120,
+    )  # fmt: skip
+    assert done.returncode == ExitCode.BAD_INPUT
+    assert "Traceback" not in done.stderr
+    report = json.loads(done.stdout)
+    assert report["counts"] | {"pages": 0} == {"built": 0, "kept": 2, "refused": 1, "pages": 0}
+    assert report["files"] == ["cover_list.pdf"]
+    (issue,) = report["issues"]
+    assert issue["hint"] == "the disk is full: free some room and build again"
+    assert json.loads((out / "batch.json").read_text(encoding="utf-8")) == report
+    # The print run of the earlier list is gone: nobody prints it for this one's.
+    assert not (out / "print_run.pdf").exists()
+
+
+def test_print_run_of_an_earlier_run_does_not_stay_beside_a_new_list(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    order = ("--out", out, "--workers", 1, "--documents", "diary")
+    assert run("batch", write_list(tmp_path / "a.csv", rows(1)), *order)[0] == ExitCode.BUILT
+    assert (out / "print_run.pdf").exists()
+    later = write_list(tmp_path / "b.csv", rows(2))
+    assert run("batch", later, *order, "--no-print-run")[0] == ExitCode.BUILT
+    assert {path.name for path in out.iterdir() if path.is_file()} == {
+        "batch.json", "cover_list.pdf",
+    }  # fmt: skip
