@@ -12,8 +12,6 @@ from dataclasses import dataclass
 from io import BytesIO
 from typing import Literal
 
-from PIL import Image
-
 __all__ = ["MAX_LOGO_BYTES", "MAX_LOGO_PIXELS", "BadLogo", "Logo", "look_at_logo"]
 
 MAX_LOGO_BYTES = 2_000_000
@@ -57,6 +55,8 @@ def look_at_logo(data: bytes) -> Logo:
 
 
 def _decode(data: bytes) -> None:
+    from PIL import Image  # slow to load, and many commands look at no logo
+
     try:
         with Image.open(BytesIO(data), formats=("PNG", "JPEG")) as picture:
             picture.load()

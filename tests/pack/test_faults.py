@@ -275,7 +275,7 @@ def test_folder_that_may_only_be_read(tmp_path: Path) -> None:
     out.chmod(0o555)
     for folder in (tmp_path, *tmp_path.parents):
         if folder.stat().st_uid == os.geteuid() and not folder.stat().st_mode & 0o001:
-            folder.chmod(folder.stat().st_mode | 0o055)
+            folder.chmod(folder.stat().st_mode | 0o011)
     child = (
         "import os, sys\n"
         "from docbuilder.cli.main import main\n"
