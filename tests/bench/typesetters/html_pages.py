@@ -26,6 +26,12 @@ from parts import (
 from docbuilder.document.blocks import Runs
 from docbuilder.layout.styles import Look
 
+_COUNTS = {
+    "0": "decimal", "\u0660": "arabic-indic", "\u06f0": "persian", "\u0966": "devanagari",
+    "\u09e6": "bengali", "\u0a66": "gurmukhi",
+}  # fmt: skip
+"""CSS counter styles by their zero."""
+
 
 def html_source(lowered: Lowered, faces: Mapping[str, Path]) -> str:
     """Return one document as a page that needs nothing but the font files *faces*."""
@@ -47,8 +53,10 @@ def html_source(lowered: Lowered, faces: Mapping[str, Path]) -> str:
         "font-weight: 100 900; }\n"
         for name, path in faces.items()
     )
+    count = _COUNTS[dict(document.zeros).get(document.language, "0")]
     counted = (
-        f"{_css(initials + before)} counter(page) {_css(between)} counter(pages) {_css(after)}"
+        f"{_css(initials + before)} counter(page, {count}) {_css(between)} "
+        f"counter(pages, {count}) {_css(after)}"
     )
     about = _css(f"{words.document_id} · {words.version}\n{words.patient}")
     place = _css(f"\n{words.clinic} · {words.clinic_contact}")
@@ -100,7 +108,9 @@ def _part(part: Part) -> str:
             return f'<{name} style="{style}">{_runs(part.runs)}</{name}>'
         case Items():
             items = "".join(f"<li>{_all(item)}</li>" for item in part.items)
-            return f'<ol start="{part.start}">{items}</ol>' if part.start else f"<ul>{items}</ul>"
+            style = f'style="list-style-type:{_COUNTS[part.zero]}"'
+            ordered = f'<ol start="{part.start}" {style}>{items}</ol>'
+            return ordered if part.start else f"<ul>{items}</ul>"
         case Grid():
             return _grid(part)
         case Box():

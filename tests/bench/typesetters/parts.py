@@ -7,7 +7,7 @@ typesetter gets the same words in the same order. Only the look is simplified.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 
 import segno
 
@@ -40,6 +40,8 @@ class Items:
     items: tuple[tuple[Part, ...], ...]
     start: int = 0
     """First number; 0: bullets."""
+    zero: str = "0"
+    """The zero of the digits to count with."""
 
 
 @dataclass(frozen=True)
@@ -125,7 +127,8 @@ def parts_of(document: b.Document, weekdays: Callable[[b.CalendarMonth], Sequenc
         document: What docbuilder drew.
         weekdays: Which of a month's names of weekdays our page shows; it depends on room.
     """
-    maker = _Maker(Look.of(document.text_pt, document.accent), document.text_pt, weekdays)
+    look = Look.of(document.text_pt, document.accent)
+    maker = _Maker(look, document.text_pt, weekdays, dict(document.zeros), document.language)
     return Lowered(document, tuple(maker.all(document.blocks)))
 
 
@@ -183,7 +186,13 @@ class _Maker:
     look: Look
     pt: float
     weekdays: Callable[[b.CalendarMonth], Sequence[str]]
-    numbers: list[int] = field(default_factory=list)
+    zeros: dict[str, str]
+    language: str
+
+    @property
+    def zero(self) -> str:
+        """The zero of the digits that count lists and steps here."""
+        return self.zeros.get(self.language, "0")
 
     def words(self, runs: Runs | str, pt: float = 0.0, **how: bool) -> Words:
         given = (Run(runs),) if isinstance(runs, str) else runs
@@ -204,7 +213,7 @@ class _Maker:
                     yield self.words(block.runs, sizes.get(block.role, self.pt))
             case b.ListBlock():
                 items = tuple(tuple(self.all(item)) for item in block.items)
-                yield Items(items, block.start if block.ordered else 0)
+                yield Items(items, block.start if block.ordered else 0, self.zero)
             case b.Steps():
                 yield from self._steps(block)
             case b.Table():
@@ -268,7 +277,8 @@ class _Maker:
                 said += (Box((self.words(step.display, bold=True),), "#edeeea", "#404040"),)
             picture = tuple(self._picture(step.picture, step.picture_alt, 28.0)) if step.picture \
                 else ()  # fmt: skip
-            label = (self.words(str(number), bold=True),)
+            digits = "".join(chr(ord(self.zero) + int(digit)) for digit in str(number))
+            label = (self.words(digits, bold=True),)
             shares = (0.8, 8.0, 5.0) if picture else (0.8, 13.0)
             row = (label, said, picture) if picture else (label, said)
             cells.append(Grid(shares, (row,), whole=True))
@@ -361,11 +371,12 @@ class _Maker:
             return (Other(tuple(parts), block.second_language, block.second_rtl),) if parts else ()
 
         rows = []
+        other = replace(self, language=block.second_language)
         if any(_says(head) for head in block.heads):
             one, two = (self.words(head, self.look.small_pt, bold=True) for head in block.heads)
             rows.append(((one,), second((two,))))
         rows += [
-            (tuple(self.parts(pair.first)), second(tuple(self.parts(pair.second))))
+            (tuple(self.parts(pair.first)), second(tuple(other.parts(pair.second))))
             for pair in block.pairs
         ]
         return Grid((1.0, 1.0), tuple(rows))

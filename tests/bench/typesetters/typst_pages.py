@@ -58,11 +58,12 @@ def _page(document: Document, small: float) -> str:
         f"#block(width: 100%, stroke: 1pt, inset: 3pt, {_text(line, small, True)})"
         for line in lines
     )
+    digits = _numbering(dict(document.zeros).get(document.language, "0"))
     before, rest = words.page_of.split("{page}")
     between, after = rest.split("{pages}")
     count = (
-        f"[{_inline(before, small)}#{{counter(page).display()}}{_inline(between, small)}"
-        f"#{{counter(page).final().first()}}{_inline(after, small)}]"
+        f"[{_inline(before, small)}#{{counter(page).display({digits})}}{_inline(between, small)}"
+        f"#{{numbering({digits}, counter(page).final().first())}}{_inline(after, small)}]"
     )
     cells = [
         _text(f"{words.document_id} · {words.version}", small),
@@ -101,7 +102,9 @@ def _part(part: Part) -> str:
         case Items():
             items = ", ".join(_content(item) for item in part.items)
             if part.start:
-                return f"enum(start: {part.start}, {items})"
+                return (
+                    f"enum(start: {part.start}, numbering: {_numbering(part.zero, '.')}, {items})"
+                )
             return f"list({items})"
         case Grid():
             return _grid(part)
@@ -172,6 +175,11 @@ def _text(text: str, pt: float, bold: bool = False) -> str:
 
 def _inline(text: str, pt: float, bold: bool = False) -> str:
     return f"#{_text(text, pt, bold)}"
+
+
+def _numbering(zero: str, after: str = "") -> str:
+    """Return a pattern that counts in the digits that begin with *zero*."""
+    return _string(chr(ord(zero) + 1) + after)
 
 
 def _string(text: str) -> str:
