@@ -17,6 +17,8 @@ __all__ = ["inset_scene", "label_keys", "placement_scene"]
 
 _MARGIN_MM = 6.0
 _TRUNK_INSET_SHARE = 0.34
+_UNDER = 0.42
+"""Where a leg of two has its name below it, from the heel: apart from the columns and the other."""
 _INSET_SHARE = 0.44
 """Height of the whole-body inset as a share of the view's height."""
 
@@ -121,7 +123,7 @@ def _both_legs(leg: Board, view: Frame, inset: Board) -> Scene:
     shift = view.right + 2
     board.place(leg, -shift, 0)
     board.place(other, shift, 0)
-    under = view.left + (view.right - view.left) / 3
+    under = view.left + (view.right - view.left) * _UNDER
     for key, x in (("your_left_leg", under - shift), ("your_right_leg", shift - under)):
         board.write(key, (x, view.bottom - 16))
     board.place(inset, 0, view.top - inset.frame(0).top - _MARGIN_MM)

@@ -22,6 +22,8 @@ __all__ = ["FigureBox", "SceneBox", "measure_figure"]
 _LABEL_MM = 36.0
 _LABEL_SHARE = 0.3
 """Of the frame, for one column of names."""
+_BELOW_INK_PT = 2.0
+"""What a line's frame has below its letters at the least."""
 _HATCH_PT = 4.5
 """Distance of hatch lines; wide enough to survive a copier."""
 _HIGHEST = 0.68
@@ -66,16 +68,31 @@ class SceneBox(Box):
                 self._inline(pen, label, x, top)
 
     def _inline(self, pen: Pen, label: Label, x: float, top: float) -> None:
+        box, rise = self._lettered(label)
+        px, py = self.at(label.at, x, top)
+        frame = Frame(px - box.width / 2, py + rise - box.height, px + box.width / 2, py + rise)
+        box.place_centred(pen, frame)
+
+    def _lettered(self, label: Label) -> tuple[TextBox, float]:
+        """Return an inline label's text, and how far its top stands above the label's point.
+
+        The first line is at the point; more lines stand below it.
+        """
         size = label.size_pt or label_pt(self.flow)
         style = self.flow.style(size, align="centre", leading=1.1)
         runs = (Run(label.text),)
         room = max(least_width(runs, style), self._room(label, size))
         wide = TextBox(runs, 10_000, style, None)
-        box = TextBox(runs, min(wide.natural_width, room) + 1, style, None)
-        px, py = self.at(label.at, x, top)
-        py += wide.height / 2  # the first line at the point; more lines below it
-        frame = Frame(px - box.width / 2, py - box.height, px + box.width / 2, py)
-        box.place_centred(pen, frame)
+        return TextBox(runs, min(wide.natural_width, room) + 1, style, None), wide.height / 2
+
+    def lowest(self) -> float:
+        """Return how far the inline labels hang below the drawing, as 0 or a negative height."""
+        feet = [0.0]
+        for label in self.scene.labels:
+            if label.inline and label.text:
+                box, rise = self._lettered(label)
+                feet.append(label.at[1] * self.scale + rise - box.height + _BELOW_INK_PT)
+        return min(feet)
 
     def _room(self, label: Label, size: float) -> float:
         """Return how wide an inline label may be, in points.
@@ -136,7 +153,7 @@ class FigureBox(Box):
         halves = [heights[leader.index] / 2 for leader in self.leaders]
         tops = [leader.middle + half for leader, half in zip(self.leaders, halves, strict=True)]
         feet = [leader.middle - half for leader, half in zip(self.leaders, halves, strict=True)]
-        self._rise = -min([0.0, *feet])
+        self._rise = -min([self.picture.lowest(), *feet])
         self.texts = [
             self._text(label, "right" if leader.side == "left" else "left")
             for label, leader in zip(self.named, self.leaders, strict=True)
