@@ -19,12 +19,13 @@ so instead: that is identity, and it is never turned off.
 from __future__ import annotations
 
 import os
+from collections import OrderedDict
 from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, ParamSpec, TypeVar, cast
+from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar, cast
 
-__all__ = ["SWITCH", "fill", "forget", "kept", "memo", "version_of"]
+__all__ = ["SWITCH", "Shelf", "fill", "forget", "kept", "memo", "version_of"]
 
 SWITCH = "DOCBUILDER_CACHES"
 """Environment variable; "off" when a process starts keeps nothing, to look for a fault."""
@@ -32,6 +33,8 @@ SWITCH = "DOCBUILDER_CACHES"
 _OFF = os.environ.get(SWITCH) == "off"
 _Given = ParamSpec("_Given")
 _Made = TypeVar("_Made")
+_Key = TypeVar("_Key")
+_Thing = TypeVar("_Thing")
 _caches: dict[str, Any] = {}
 
 
@@ -64,6 +67,43 @@ def memo() -> dict[Any, Any]:
     They go when it goes; where caches are off it stays empty.
     """
     return _Sieve() if _OFF else {}
+
+
+class Shelf(Generic[_Key, _Thing]):
+    """Things that only one user may have at a time: taken off the shelf, and put back.
+
+    At most *most* of them; what was put back longest ago goes first. A copy that is put
+    beside another takes its place.
+    """
+
+    def __init__(self, name: str, most: int) -> None:
+        self._things: OrderedDict[_Key, _Thing] = OrderedDict()
+        self._most = 0 if _OFF else most
+        _caches[name] = self
+
+    def take(self, key: _Key) -> _Thing | None:
+        """Return the thing and take it off the shelf; None if it is not there."""
+        return self._things.pop(key, None)
+
+    def put(self, key: _Key, thing: _Thing) -> None:
+        """Put a thing back, or a new one on the shelf."""
+        self._things[key] = thing
+        self._things.move_to_end(key)
+        while len(self._things) > self._most:
+            self._things.popitem(last=False)
+
+    def cache_clear(self) -> None:
+        """Clear the shelf."""
+        self._things.clear()
+
+    def cache_info(self) -> _Info:
+        """Return how much stands on it and how much may."""
+        return _Info(len(self._things), self._most)
+
+
+class _Info(NamedTuple):
+    currsize: int
+    maxsize: int
 
 
 class _Sieve(dict[Any, Any]):

@@ -12,6 +12,7 @@ from docbuilder.layout.boxes import Box, Break, Filled, Room, fill
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.furniture import Furnisher
 from docbuilder.layout.geometry import Frame, Sheet
+from docbuilder.layout.loans import Loans
 from docbuilder.layout.measure import measure_all
 from docbuilder.layout.metadata import Description
 from docbuilder.layout.page_log import PageLog
@@ -92,20 +93,28 @@ def _refuse_lost_content(document: Document, composed: Composed) -> None:
 
 
 def compose_unchecked(document: Document) -> Composed:
-    """Do what `compose` does, whatever the pages look like.
+    """Do what `compose` does, whatever the pages look like."""
+    loans = Loans()
+    composed = _best(document, loans)
+    loans.give_back()
+    return composed
+
+
+def _best(document: Document, loans: Loans) -> Composed:
+    """Return the document with as much air as does it good.
 
     Where a page holds but a few lines, or where it saves a page, there is less air between
     the blocks: the most air that does as well as the least. When the least does no better
     than the full air, what lies between is not measured.
     """
-    full = _plan(document, 1.0)
+    full = _plan(document, 1.0, loans)
     airs = [air for air in _AIR[1:] if air >= _AIR_FOR_A_PAGE or full.short_pages]
     if len(full.pages) == 1 or not airs:
         return _draw(document, full)
-    least = _plan(document, airs[-1])
+    least = _plan(document, airs[-1], loans)
     if least.cost >= full.cost:
         return _draw(document, full)
-    between = (_plan(document, air) for air in airs[:-1])
+    between = (_plan(document, air, loans) for air in airs[:-1])
     return _draw(document, next((plan for plan in between if plan.cost <= least.cost), least))
 
 
@@ -137,7 +146,7 @@ class _Plan:
         )
 
 
-def _plan(document: Document, air: float) -> _Plan:
+def _plan(document: Document, air: float, loans: Loans) -> _Plan:
     look = Look.of(document.text_pt, document.accent, air)
     sheet = Sheet.of(document.paper, document.binding_mm, document.rtl)
     flow = Flow(look, document.language, document.rtl, document.text_pt, sheet.height,
@@ -145,7 +154,7 @@ def _plan(document: Document, air: float) -> _Plan:
     file = PdfFile(document.language)
     furnisher = Furnisher(document, sheet, flow, file.root)
     first, later = (furnisher.body(first=first).height for first in (True, False))
-    flow = replace(flow, page_height=later)
+    flow = replace(flow, page_height=later, loans=loans)
     boxes = measure_all(document.blocks, sheet.body_width, flow, file.root)
     return _Plan(sheet, furnisher, file, paginate(boxes, first, later))
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Protocol
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Protocol
 
 from docbuilder.document.blocks import Block
 from docbuilder.document.scene import Tone
@@ -12,6 +12,9 @@ from docbuilder.layout.boxes import Box
 from docbuilder.layout.lettering import Align, TextStyle
 from docbuilder.layout.structure import Element
 from docbuilder.layout.styles import Look
+
+if TYPE_CHECKING:
+    from docbuilder.layout.loans import Loans
 
 __all__ = ["Flow", "MeasureAll"]
 
@@ -32,6 +35,9 @@ class Flow:
     """Room to write in becomes a field to type in as well."""
     zeros: tuple[tuple[str, str], ...] = ()
     """The zero of a language's own digits, where it is chosen."""
+
+    loans: Loans | None = field(default=None, compare=False, repr=False)
+    """Where measured blocks are borrowed; None: every block is measured anew."""
 
     def style(
         self,

@@ -64,7 +64,6 @@ class TextBox(Box):
         self.measure = min(width, measure or width)
         self.block = _set(runs, self.measure, style)
         self.drop = 0.0
-        self._inner: dict[int, Element] = {}
         super().__init__(width, self.block.height_pt)
 
     @property
@@ -136,7 +135,7 @@ class TextBox(Box):
 
     def _draw_segment(self, pen: Pen, segment: Segment) -> None:
         run = self.runs[segment.run]
-        element = self._element(segment.run, run)
+        element = self._element(pen, segment.run, run)
         if element is None:
             with pen.artifact():
                 pen.write(segment.operators)
@@ -151,15 +150,13 @@ class TextBox(Box):
                 if tagged:
                     pen.file.link(element, pen.page, box, run.link, run.text)
 
-    def _element(self, number: int, run: Run) -> Element | None:
+    def _element(self, pen: Pen, number: int, run: Run) -> Element | None:
         """Return the element for a run: a link, a span in another language, or our own."""
         foreign = run.language if run.language not in (None, self.style.language) else ""
         if self.element is None or not (run.link or foreign):
             return self.element
-        if number not in self._inner:
-            tag = "Link" if run.link else "Span"
-            self._inner[number] = self.element.child(tag, language=foreign or "")
-        return self._inner[number]
+        tag = "Link" if run.link else "Span"
+        return pen.file.inner(self.element, (self.number, number), tag, foreign or "")
 
     def _log(self, pen: Pen, left: float, top: float, room: Frame) -> None:
         size = self.style.size_pt

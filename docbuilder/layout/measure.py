@@ -44,8 +44,12 @@ def measure_all(blocks: Sequence[b.Block], width: float, flow: Flow, parent: Ele
             boxes += measure_check(block, width, flow, checks)
             continue
         checks = None
-        made = _measure(block, width, flow, parent)
-        if _introduces(blocks, index):
+        stays = _introduces(blocks, index)
+        if flow.loans is None:
+            made = _measure(block, width, flow, parent)
+        else:
+            made = flow.loans.measured(block, width, flow, parent, _measure, stays)
+        if stays:
             for box in made:
                 if isinstance(box, TextBox) and box.line_count <= _LEADING_LINES:
                     box.keep_next = True

@@ -34,6 +34,7 @@ class PdfFile:
         self._marks: list[list[Element]] = []
         self._notes: list[tuple[Element, Annotation]] = []
         self._images: dict[str, str] = {}
+        self._inner: dict[tuple[int, int], Element] = {}
         self.fields = FormFields(self)
 
     # While drawing
@@ -58,6 +59,12 @@ class PdfFile:
         self._marks[page].append(element)
         element.kids.append(Mark(page, mcid))
         return mcid
+
+    def inner(self, element: Element, run: tuple[int, int], tag: str, language: str) -> Element:
+        """Return the element of a *run* (box and number) in *element*, made at first use."""
+        if run not in self._inner:
+            self._inner[run] = element.child(tag, language=language)
+        return self._inner[run]
 
     def link(
         self,
