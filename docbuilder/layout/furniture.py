@@ -67,6 +67,7 @@ class Furnisher:
         self.code = CodeBox(self.words.document_id, _CODE_MM, None)
         self.strips = self._strips(root)
         self._logo_name = ""
+        self._bodies: dict[bool, Frame] = {}
         self._root = root
         self._last: Element | None = None
 
@@ -74,6 +75,11 @@ class Furnisher:
 
     def body(self, first: bool) -> Frame:
         """Return the body's frame on the first page or on a later one."""
+        if first not in self._bodies:
+            self._bodies[first] = self._body(first)
+        return self._bodies[first]
+
+    def _body(self, first: bool) -> Frame:
         sheet = self.sheet
         top = sheet.height - sheet.top - self._header_height(first)
         return Frame(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 __all__ = ["MM", "PAPERS", "Frame", "Sheet", "start_x"]
 
@@ -18,8 +18,7 @@ _TOP_MM = 12.0
 _FOOT_MM = 11.0
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(NamedTuple):
     """A rectangle, left, bottom, right and top in points."""
 
     x0: float

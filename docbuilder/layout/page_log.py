@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.styles import RGB
@@ -10,8 +11,7 @@ from docbuilder.layout.styles import RGB
 __all__ = ["Lettering", "PageLog", "Placed"]
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """A box as drawn. *depth* 0 stands in the page's own stack."""
 
     kind: str
@@ -26,8 +26,7 @@ class Placed:
     """Drawn once more for the eye, such as a head on a later page."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lettering:
+class Lettering(NamedTuple):
     """One line of lettering: its frame, the frame that it must keep to, size and colours."""
 
     frame: Frame

@@ -49,9 +49,7 @@ class PdfFile:
 
     def add(self, obj: object) -> str:
         """Register an object and return its reference, as in "12 0 R"."""
-        reference = self.doc.Reference(obj)
-        number, version = self.doc.idToObjectNumberAndVersion[reference.name]
-        return f"{number} {version} R"
+        return f"{self.doc.enrol(obj)} 0 R"
 
     def mark(self, element: Element, page: int) -> int:
         """Return a fresh marked-content id on *page*, joined to *element*."""

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 __all__ = ["Annotation", "Element", "Mark", "spoken", "text_string"]
 
 _ISOLATES = dict.fromkeys(range(0x2066, 0x206A))
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """Marked content *mcid* on the page of index *page*."""
 
     page: int
@@ -59,10 +59,11 @@ class Element:
 
     def walk(self) -> Iterator[Element]:
         """Yield this element and all below it, in reading order."""
-        yield self
-        for kid in self.kids:
-            if isinstance(kid, Element):
-                yield from kid.walk()
+        waiting = [self]
+        while waiting:
+            element = waiting.pop()
+            yield element
+            waiting += [kid for kid in reversed(element.kids) if isinstance(kid, Element)]
 
     def source(self, own_parent: str, pages: list[str], number: Callable[[Element], str]) -> str:
         """Return the element's PDF dictionary."""
