@@ -47,7 +47,15 @@ def parse_blocks(source: str, store: TokenStore) -> tuple[Block, ...]:
         TemplateFault: Markdown or HTML that a document cannot hold.
     """
     text, numbers = store.lifted(source)
+    if not numbers:
+        return _plain_blocks(text)
     return tuple(_blocks(_tree(text), store.seen(numbers)))
+
+
+@kept(2048)
+def _plain_blocks(text: str) -> tuple[Block, ...]:
+    """Return the blocks of a text without tokens: the same objects for every document."""
+    return tuple(_blocks(_tree(text), TokenStore()))
 
 
 def parse_runs(source: str, store: TokenStore) -> Runs:

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from docbuilder.caching import kept
 from docbuilder.document.blocks import Block, Run
 from docbuilder.document.scene import Scene
 
@@ -98,10 +99,12 @@ def _escaped(found: re.Match[str]) -> str:
     return found[1] + (f"\\{mark}" if len(mark) == 1 else f"{mark[:-1]}\\{mark[-1]}")
 
 
+@kept(4096)
 def _token(number: int) -> str:
     return _OPEN + "".join(chr(_ZERO + int(digit, 16)) for digit in f"{number:x}") + _CLOSE
 
 
+@kept(4096)
 def _number(digits: str) -> int:
     return int("".join(f"{ord(digit) - _ZERO:x}" for digit in digits), 16)
 

@@ -144,7 +144,7 @@ class Formats:
 
     def device_number(self, value: Decimal | int) -> str:
         """Return a number in Latin digits with the language's decimal mark, ungrouped."""
-        return _exact(value, self.locale, "latn")
+        return _exact(str(value), self.locale, "latn")
 
     @staticmethod
     def unit(unit: UnitSymbol) -> str:
@@ -154,8 +154,8 @@ class Formats:
     def number(self, value: Decimal | int) -> str:
         """Return a number for running text, never rounded and never grouped."""
         if not self.native:
-            return _exact(value, self.locale, "latn")
-        return self._in_own_digits(_exact(value, self.locale, self._system))
+            return _exact(str(value), self.locale, "latn")
+        return self._in_own_digits(_exact(str(value), self.locale, self._system))
 
     def percent(self, share: Decimal) -> str:
         """Return a share of 1 as whole or exact percent: Decimal("0.05") is "5%"."""
@@ -239,7 +239,9 @@ class Formats:
         return text.translate(self._digits) if self.native else text
 
 
-def _exact(value: Decimal | int, locale: Locale, system: str) -> str:
+@kept(2048)
+def _exact(value: str, locale: Locale, system: str) -> str:
+    """Format a number as written: 1.0 is not 1, though the two are equal."""
     return str(
         format_decimal(
             Decimal(value),
