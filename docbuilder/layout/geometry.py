@@ -45,6 +45,12 @@ class Frame(NamedTuple):
             and other.y1 <= self.y1 + slack
         )
 
+    def passed_by(self, other: Frame) -> float:
+        """Return by how many points *other* reaches beyond one of the edges, at the most."""
+        return max(
+            0.0, self.x0 - other.x0, other.x1 - self.x1, self.y0 - other.y0, other.y1 - self.y1
+        )
+
     def overlaps(self, other: Frame, slack: float = 0.5) -> bool:
         """Tell whether the two share more than *slack* points in both directions."""
         return (

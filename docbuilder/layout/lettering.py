@@ -64,6 +64,7 @@ class TextBox(Box):
         self.measure = min(width, measure or width)
         self.block = _set(runs, self.measure, style)
         self.drop = 0.0
+        self._inks = (_operator(style.ink),) * max(1, len(runs))
         super().__init__(width, self.block.height_pt)
 
     @property
@@ -128,22 +129,16 @@ class TextBox(Box):
         self._draw(pen, (frame.x0 + frame.x1 - self.measure) / 2, top, frame)
 
     def _draw(self, pen: Pen, left: float, top: float, room: Frame) -> None:
-        inks = [_operator(self.style.ink)] * max(1, len(self.runs))
-        for segment in segments(self.block, left, top, pen.fonts, inks=inks):
+        for segment in segments(self.block, left, top, pen.fonts, inks=self._inks):
             self._draw_segment(pen, segment)
         self._log(pen, left, top, room)
 
     def _draw_segment(self, pen: Pen, segment: Segment) -> None:
         run = self.runs[segment.run]
         element = self._element(pen, segment.run, run)
-        if element is None:
-            with pen.artifact():
-                pen.write(segment.operators)
-            return
         tagged = not pen.is_marked
-        with pen.marked(element):
-            pen.write(segment.operators)
-        if run.link:
+        pen.text(segment.operators, element)
+        if run.link and element is not None:
             for box in segment.boxes:
                 y = box.bottom + 0.14 * self.style.size_pt
                 pen.rule((box.left, y), (box.right, y), self.style.ink, 0.6)

@@ -39,6 +39,7 @@ class Pen:
         self._inside: Literal["", "mark", "artifact"] = ""
         self._grounds: list[RGB] = [(1.0, 1.0, 1.0)]
         self._kinds: list[str] = []
+        self._within: frozenset[str] | None = None
         self._furniture = False
 
     def start_page(self, log: PageLog) -> None:
@@ -55,6 +56,16 @@ class Pen:
         """Append content without meaning, in a mark of its own if none is open."""
         marked = operators if self._inside else f"/Artifact BMC\n{operators}\nEMC"
         self.pages[self.page].append(marked)
+
+    def text(self, operators: str, element: Element | None) -> None:
+        """Append a text object of *element*, in a mark of its own if none is open."""
+        if element is None:
+            self.write_artifact(operators)
+        elif self._inside:
+            self.write(operators)
+        else:
+            mcid = self.file.mark(element, self.page)
+            self.write(f"/{element.tag} <</MCID {mcid}>> BDC\n{operators}\nEMC")
 
     # Marked content
 
@@ -173,24 +184,24 @@ class Pen:
 
     def enter(self, kind: str, frame: Frame, box: int, room: Frame) -> None:
         """Log a box, and everything up to `leave` one level deeper."""
-        overflow = max(
-            0.0, room.x0 - frame.x0, frame.x1 - room.x1, room.y0 - frame.y0, frame.y1 - room.y1
-        )
-        overflow = overflow if overflow > 0.5 else 0.0
+        overflow = 0.0 if room.holds(frame) else room.passed_by(frame)
         self.logs[self.page].placed.append(
             Placed(kind, frame, len(self._kinds), box, overflow, self._furniture, self.in_artifact)
         )
         self._kinds.append(kind)
+        self._within = None
 
     def leave(self) -> None:
         """Come out of the box that was entered last."""
         self._kinds.pop()
+        self._within = None
 
     def lettered(self, frame: Frame, room: Frame, size_pt: float, ink: RGB, parted: bool) -> None:
         """Log one line of lettering."""
-        within = frozenset(self._kinds)
+        if self._within is None:
+            self._within = frozenset(self._kinds)
         self.logs[self.page].lettering.append(
-            Lettering(frame, room, size_pt, ink, self.ground, self._furniture, parted, within)
+            Lettering(frame, room, size_pt, ink, self.ground, self._furniture, parted, self._within)
         )
 
 

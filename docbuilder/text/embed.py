@@ -27,7 +27,7 @@ from docbuilder.text.composite import Composite, with_composites
 from docbuilder.text.fonts import BOLD, Font
 from docbuilder.text.shaping import Cluster
 
-__all__ = ["EmbeddedFont", "FontBook", "resource_name"]
+__all__ = ["EmbeddedFont", "FontBook"]
 
 _DROPPED_TABLES = (
     "GSUB", "GPOS", "GDEF", "STAT", "MVAR", "avar", "BASE", "vhea", "vmtx", "VORG", "DSIG",
@@ -60,25 +60,19 @@ class FontBook:
 
     def font(self, font: Font) -> EmbeddedFont:
         """Return the embedded counterpart of *font*, made at first use."""
-        name = resource_name(font)
-        embedded = self._fonts.get(name)
+        embedded = self._fonts.get(font.resource)
         if embedded is None:
-            embedded = self._fonts[name] = EmbeddedFont(font)
+            embedded = self._fonts[font.resource] = EmbeddedFont(font)
             self._document.fontMapping[embedded.fontName] = f"/{embedded.resource}"
             self._document.delayedFonts.append(embedded)
         return embedded
-
-
-def resource_name(font: Font) -> str:
-    """Return the name that *font* has in the resources of every document."""
-    return f"{font.name}-{font.weight}"
 
 
 class EmbeddedFont:
     """One font of one document, and the codes given out in it."""
 
     def __init__(self, font: Font) -> None:
-        self.font, self.resource = font, resource_name(font)
+        self.font, self.resource = font, font.resource
         self.fontName = f"docbuilder:{font.name}-{font.weight}"  # ReportLab's protocol
         self._plain: dict[int, str] = {}
         self._composites: dict[Cluster, int] = {}

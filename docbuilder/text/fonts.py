@@ -65,6 +65,8 @@ class Font:
 
     def __init__(self, name: str, file: FontFile, weight: int) -> None:
         self.name, self.file, self.weight = name, file, weight
+        self.resource = f"{name}-{weight}"
+        """Its name in the resources of every PDF."""
         self._face: hb.Face | None = None
         self._font: hb.Font | None = None
         self._cover: hb.Set | None = None

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from docbuilder.document.blocks import Run
-from docbuilder.text.embed import FontBook, resource_name
+from docbuilder.text.embed import FontBook
 from docbuilder.text.fonts import Font
 from docbuilder.text.items import Item
 from docbuilder.text.paragraph import TextBlock
@@ -182,7 +182,7 @@ class _Writer:
             self._flush()
             self._move(left, place, base)
             if font is not self._font:
-                self._parts.append(f"/{resource_name(font)} {_number(self._size)} Tf\n")
+                self._parts.append(f"/{font.resource} {_number(self._size)} Tf\n")
             if ink != self._ink:
                 self._parts.append(ink + "\n")
             self._font, self._ink, self._pen = font, ink, place
