@@ -181,7 +181,9 @@ class Stack(Box):
         self.boxes = tuple(boxes)
         self.whole = whole
         """Split only when forced."""
-        height = sum(box.height for box in boxes) + sum(gaps(self.boxes))
+        height = self.boxes[0].height if self.boxes else 0.0
+        if len(self.boxes) > 1:  # nearly every cell of a table holds one box
+            height = sum(box.height for box in boxes) + sum(gaps(self.boxes))
         super().__init__(width, height)
         if self.boxes:
             self.before, self.after = self.boxes[0].before, self.boxes[-1].after

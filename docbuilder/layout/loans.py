@@ -90,7 +90,7 @@ class Loans:
         return list(found.boxes)
 
     def give_back(self) -> None:
-        """Return everything: the document is written, or was only tried."""
+        """Return everything: the document is written."""
         for key, measured in self._out:
             measured.restore()
             _shelf.put(key, measured)

@@ -153,8 +153,8 @@ class Pen:
         dash_pt: Sequence[float] = (),
     ) -> None:  # fmt: skip
         """Draw a straight line."""
-        line: list[Segment] = [("M", *start), ("L", *end)]
-        self.shape(line, stroke=colour, width_pt=width_pt, dash_pt=dash_pt)
+        path = f"{start[0]:.2f} {start[1]:.2f} m {end[0]:.2f} {end[1]:.2f} l"
+        self.write_artifact(painted(path, None, colour, width_pt, dash_pt))
 
     def drawing(self, operators: str, x: float, y: float, scale: float = 1.0) -> None:
         """Draw prepared operators with their origin at (*x*, *y*)."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from docbuilder.document.blocks import Runs, Table
+from docbuilder.document.scene import Segment
 from docbuilder.layout.asking import Asker, plain
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow
@@ -169,9 +170,10 @@ class _Maker:
             pen.rule((frame.x0, frame.y0), (frame.x1, frame.y0), colour, 0.5)
             if self.block.min_row_mm:
                 self._uprights(pen, frame)
-            for ask, cell in zip(asks, self._frames(frame), strict=True):
-                if ask is not None:
-                    ask(pen, cell)
+            if asks:
+                for ask, cell in zip(asks, self._frames(frame), strict=True):
+                    if ask is not None:
+                        ask(pen, cell)
 
         box = Row(
             self.width, cells, self.flow.rtl, pad=self.pad_y, least=self.block.min_row_mm * MM,
@@ -184,6 +186,8 @@ class _Maker:
         self, row: Element, texts: Sequence[Runs], elements: Sequence[Element]
     ) -> list[Asker | None]:
         """Return what the cells that are to be written in ask for, named by their heads."""
+        if not self.flow.fillable:
+            return []
         asks: list[Asker | None] = []
         for column, (runs, element) in enumerate(zip(texts, elements, strict=True)):
             ask = None
@@ -192,9 +196,7 @@ class _Maker:
             asks.append(ask)
         return asks
 
-    def _ask(self, row: Element, head: str, column: int, element: Element) -> Asker | None:
-        if not self.flow.fillable:
-            return None
+    def _ask(self, row: Element, head: str, column: int, element: Element) -> Asker:
         form = element.child("Form")
         name = plain(self.block.columns[column].header)
 
@@ -222,11 +224,12 @@ class _Maker:
 
     def _uprights(self, pen: Pen, frame: Frame) -> None:
         """Rules between columns, where a row is to be written in."""
-        offset = 0.0
+        offset, lines = 0.0, list[Segment]()
         for width in self.widths[:-1]:
             offset += width
             x = frame.x1 - offset if self.flow.rtl else frame.x0 + offset
-            pen.rule((x, frame.y0), (x, frame.y1), self.flow.look.hairline, 0.5)
+            lines += [("M", x, frame.y0), ("L", x, frame.y1)]
+        pen.shape(lines, stroke=self.flow.look.hairline, width_pt=0.5)
 
 
 class _Late(Row):
