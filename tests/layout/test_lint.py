@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from every_block import WORDS, document, named_scene, runs
 
@@ -113,13 +111,13 @@ def test_words_that_are_read_are_12_pt_at_least():
 
 def test_a_line_alone_on_its_page_is_a_widow():
     head, tail = (Placed("text", Frame(50, y, 550, y + 40), 1, 7) for y in (110, 700))
-    full = replace(FULL, kind="panel")
+    full = FULL._replace(kind="panel")
     two = (letters(130), letters(112))
     alone = letters(705)
     assert names(page(full, head, *two), page(full, tail, alone, number=2)) == ["widow"]
     assert names(page(full, head, *two), page(full, tail, alone, letters(720), number=2)) == []
     # A head that is drawn again is no part of a paragraph.
-    again = replace(tail, repeated=True)
+    again = tail._replace(repeated=True)
     assert names(page(full, head, *two), page(full, again, alone, number=2)) == []
 
 

@@ -100,9 +100,21 @@ def test_composite_glyphs_have_the_outline_that_harfbuzz_draws(language: str) ->
 
 
 def test_only_used_glyphs_are_embedded() -> None:
-    small = embedded(draw(set_text("abc", "en")))[0][1]
-    filled = [name for name in small.getGlyphOrder() if small["glyf"][name].numberOfContours]
-    assert len(filled) == 4, "three letters and the glyph for missing ones"
+    small = embedded(draw(set_text("אבג", "he")))[0][1]
+    assert len(filled_glyphs(small)) == 4, "three letters and the glyph for missing ones"
+
+
+def test_papers_of_different_patients_share_their_latin_subset() -> None:
+    """Letters, figures and points of names, numbers and dates; nothing else unless used."""
+    one, other = (embedded(draw(set_text(text, "en")))[0][1] for text in ("Ada 1", "Bo, 27"))
+    assert filled_glyphs(one) == filled_glyphs(other)
+    assert 70 <= len(filled_glyphs(one)) < 80
+    more = embedded(draw(set_text("é", "en")))[0][1]
+    assert len(filled_glyphs(more) - filled_glyphs(one)) in (1, 2)
+
+
+def filled_glyphs(font: TTFont) -> set[str]:
+    return {name for name in font.getGlyphOrder() if font["glyf"][name].numberOfContours}
 
 
 def digest_of_samples() -> str:
