@@ -50,7 +50,9 @@ def settings_table(job: Job) -> Prose:
     shaded = tuple(
         index for index, setting in enumerate(in_unit_order(job)) if setting.outside_range
     )
-    return job.store.block(Table(columns, rows, row_headers=True, compact=True, shaded_rows=shaded))
+    return job.store.block(
+        Table(columns, rows, row_headers=True, compact=True, dense=True, shaded_rows=shaded)
+    )
 
 
 def _setting_row(job: Job, setting: Setting) -> tuple[Runs, ...]:
@@ -147,7 +149,9 @@ def output_table(job: Job) -> Prose:
         rows.append((job.runs(_output_name(job, name)), *cells, job.runs(_limit(job, limit))))
         if limit is not None and (limit.passed_at_maximum or limit.passed_at_expected):
             shaded.append(index)
-    table = Table(columns, tuple(rows), row_headers=True, compact=True, shaded_rows=tuple(shaded))
+    table = Table(
+        columns, tuple(rows), row_headers=True, compact=True, dense=True, shaded_rows=tuple(shaded)
+    )
     return job.store.block(table)
 
 

@@ -14,8 +14,12 @@ from docbuilder.content.job import Job
 from docbuilder.content.markdown import split_pictures
 from docbuilder.content.tokens import Prose, TemplateFault
 from docbuilder.document.blocks import (
+    Block,
+    Card,
     Columns,
+    Floating,
     KeepTogether,
+    Landing,
     PageBreak,
     Panel,
     Paragraph,
@@ -73,19 +77,41 @@ def joined(job: Job, *, caller: Caller) -> Prose:
     return job.store.block(Paragraph(tuple(runs)))
 
 
-def keep(job: Job, *, caller: Caller) -> Prose:
-    """Keep its body on one page."""
-    return job.store.block(KeepTogether(job.blocks(caller())))
+def keep(job: Job, page_one: bool = False, *, caller: Caller) -> Prose:
+    """Keep its body on one page, on the first if *page_one* and that can hold it."""
+    return job.store.block(KeepTogether(job.blocks(caller()), page_one))
 
 
-def columns(job: Job, share: float = 0.5, *, caller: Caller) -> Prose:
-    """Set its body in two columns, parted by `{{ next_column() }}`."""
+def columns(job: Job, share: float = 0.5, on_one_line: bool = False, *, caller: Caller) -> Prose:
+    """Set its body in two columns, parted by `{{ next_column() }}`.
+
+    *on_one_line*: each holds one line, and both stand at one height.
+    """
+    first, second = _halves(job, "columns", caller)
+    return job.store.block(Columns(first, second, share, on_one_line))
+
+
+def card(job: Job, *, caller: Caller) -> Prose:
+    """Set its body on the two halves of a card to cut out, parted by `{{ next_column() }}`."""
+    return job.store.block(Card(*_halves(job, "card", caller)))
+
+
+def _halves(job: Job, name: str, caller: Caller) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
     blocks = job.blocks(caller())
     cuts = [index for index, block in enumerate(blocks) if block == _CUT]
     if len(cuts) != 1:
-        raise TemplateFault("columns() holds next_column() once")
-    first, second = blocks[: cuts[0]], blocks[cuts[0] + 1 :]
-    return job.store.block(Columns(first, second, share))
+        raise TemplateFault(f"{name}() holds next_column() once")
+    return blocks[: cuts[0]], blocks[cuts[0] + 1 :]
+
+
+def floating(job: Job, name: str, *, caller: Caller) -> Prose:
+    """Let its body stand here or at `landing(name)`, wherever pages are used best."""
+    return job.store.block(Floating(name, job.blocks(caller())))
+
+
+def landing(job: Job, name: str) -> Prose:
+    """Mark where `floating(name)` may stand too."""
+    return job.store.block(Landing(name))
 
 
 def sentences(job: Job, messages: Sequence[Message]) -> Prose:
@@ -131,6 +157,9 @@ CONTAINERS: dict[str, Callable[..., Prose]] = {
     "joined": joined,
     "keep": keep,
     "columns": columns,
+    "card": card,
+    "floating": floating,
+    "landing": landing,
     "next_column": next_column,
     "page_break": page_break,
     "steps": steps,

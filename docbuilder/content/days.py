@@ -24,7 +24,7 @@ from docbuilder.model.plan import Session
 __all__ = ["DAYS", "DiaryWeek"]
 
 CalendarMark = Literal["none", "session", "rest", "review", "pads", "battery", "call"]
-DIARY_ROW_MM = 9.5
+DIARY_ROW_MM = 9.1
 """Room to write by hand; 9 mm is the least."""
 
 LEAST_BLADDER_ROWS = 8
@@ -106,6 +106,9 @@ def _marks(job: Job) -> dict[date, list[CalendarMark]]:
 def _month(job: Job, month: date, marks: dict[date, list[CalendarMark]]) -> CalendarMonth:
     numbers = {session.day: session.number for session in job.plan.schedule.sessions}
     weeks = Calendar(job.words.first_weekday).monthdatescalendar(month.year, month.month)
+    # Weeks before the first date of the plan and after the last would only take room.
+    first, last = min(marks), max(marks)
+    weeks = [week for week in weeks if week[-1] >= first and week[0] <= last]
     rows = tuple(
         tuple(
             _day(job, day, marks.get(day, []), numbers.get(day))
@@ -174,7 +177,8 @@ def diary_table(job: Job, week: DiaryWeek) -> Prose:
         heads[0] = Prose(f"{heads[0]} · {in_year}")
     minutes = _planned_minutes(job)
     if large:
-        heads[:2] = [Prose(f"{heads[0]} · {minutes}")]
+        # One line: the columns make room for it.
+        heads[:2] = [Prose(f"{heads[0]} · {minutes}".replace(" ", "\u00a0"))]
     shares = _LARGE_SHARES if large else _SHARES
     columns = tuple(
         Column(job.runs(head), share) for head, share in zip(heads, shares, strict=True)
@@ -206,7 +210,7 @@ def week_box(job: Job, week: DiaryWeek) -> Prose:
         # NOTE: 0 is no better at all, 10 is all well.
         Column(job.runs(job.gettext("How much better? 0–10")), 0.35),
     )
-    table = Table(columns, (((), (), ()),), min_row_mm=DIARY_ROW_MM)
+    table = Table(columns, (((), (), ()),), min_row_mm=DIARY_ROW_MM, attached=True)
     return job.store.block(table)
 
 

@@ -24,11 +24,24 @@ PLACEMENT_HEIGHT_MM = 122.0
 """Leaves room on the page for the words that belong to the drawing."""
 
 
-def placement_figure(job: Job, height_mm: float = PLACEMENT_HEIGHT_MM) -> Prose:
-    """Return where the pads go, drawn to the patient's scale and so high on paper."""
+def placement_figure(
+    job: Job,
+    height_mm: float = PLACEMENT_HEIGHT_MM,
+    least_mm: float | None = None,
+    *,
+    caller: Callable[[], str] | None = None,
+) -> Prose:
+    """Return where the pads go, drawn to the patient's scale and so high on paper.
+
+    It may shrink to *least_mm* where that saves room. The body of a call is its caption.
+    """
     scene = placement_drawing(job)
-    width_mm = scene.width_mm * height_mm / scene.height_mm
-    return job.store.block(FigureBlock(scene, placement_alt(job), width_mm=width_mm))
+    width_mm, least = (
+        None if height is None else scene.width_mm * height / scene.height_mm
+        for height in (height_mm, least_mm)
+    )
+    caption = job.runs(caller().strip()) if caller is not None else ()
+    return job.store.block(FigureBlock(scene, placement_alt(job), caption, width_mm, least))
 
 
 def placement_drawing(job: Job) -> Scene:
@@ -57,8 +70,11 @@ def true_size_figure(job: Job) -> Prose:
     return job.store.block(FigureBlock(_worded(job, scene), job.plain(alt)))
 
 
-def unit_figure(job: Job) -> Prose:
-    """Return the unit's face with its keys as the steps name them."""
+def unit_figure(job: Job, *, caller: Callable[[], str] | None = None) -> Prose:
+    """Return the unit's face with its keys as the steps name them.
+
+    The body of a call is its caption.
+    """
     unit, first = job.plan.unit, job.plan.steps[0]
     strength = (*unit.strength_up_key.values(), *unit.strength_down_key.values())
     scene = unit_face_scene(unit.keys, first.shows, unit.channels, strength)
@@ -66,7 +82,8 @@ def unit_figure(job: Job) -> Prose:
     # NOTE: Read aloud instead of the drawing of the unit. %(keys)s is a list of key names.
     alt = job.gettext("Drawing of the unit with its display and these keys: %(keys)s.", keys=keys)
     width_mm = scene.width_mm * UNIT_SCALE
-    return job.store.block(FigureBlock(_reduced(scene), job.plain(alt), width_mm=width_mm))
+    caption = job.runs(caller().strip()) if caller is not None else ()
+    return job.store.block(FigureBlock(_reduced(scene), job.plain(alt), caption, width_mm))
 
 
 def _reduced(scene: Scene) -> Scene:

@@ -108,6 +108,10 @@ _STEP_ALTS: Mapping[str, Callable[[Job], Prose]] = {
     "lead_in": lambda job: job.gettext("Picture: the lead going into the unit"),
     "strength_up_slowly": lambda job: job.gettext("Picture: strength going up step by step"),
     "how_it_should_feel": lambda job: job.gettext("Picture: a tingle under the pad"),
+    # These too say nothing more than their words.
+    "kit": lambda _job: Prose(""),
+    "switch_off": lambda _job: Prose(""),
+    "pads_away": lambda _job: Prose(""),
     "stop_peel_off": lambda job: job.gettext("Picture: a pad being peeled off, unit off"),
     "sitting_position": lambda job: job.gettext("Picture: a person sitting at ease"),
     "lying_position": lambda job: job.gettext("Picture: a person lying at ease"),

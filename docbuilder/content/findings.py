@@ -68,7 +68,9 @@ def findings_table(job: Job) -> Prose:
         Column(job.runs(job.gettext("What, why, and what to do")), 0.89),
     )
     shaded = tuple(index for index, item in enumerate(found) if item.severity in ("stop", "ask"))
-    return job.store.block(Table(columns, tuple(rows), compact=True, shaded_rows=shaded))
+    return job.store.block(
+        Table(columns, tuple(rows), compact=True, dense=True, shaded_rows=shaded)
+    )
 
 
 def _in_settings_table(finding: Finding) -> bool:

@@ -40,9 +40,9 @@ def yes_no(job: Job, text: Prose) -> Prose:
     return job.store.block(CheckItem(job.runs(text), "yes_no", words))
 
 
-def write_lines(job: Job, label: Prose, lines: int = 1) -> Prose:
-    """Return a label and ruled room for handwriting, 9 mm a line."""
-    return job.store.block(WriteLines(job.runs(label), lines))
+def write_lines(job: Job, label: Prose, lines: int = 1, beside: bool = False) -> Prose:
+    """Return a label and ruled room for handwriting, 9 mm a line, below it or *beside*."""
+    return job.store.block(WriteLines(job.runs(label), lines, beside=beside))
 
 
 def signatures(job: Job, statement: Prose | None, roles: Sequence[str]) -> Prose:
@@ -51,10 +51,10 @@ def signatures(job: Job, statement: Prose | None, roles: Sequence[str]) -> Prose
     if unknown:
         raise TemplateFault(f"no signature line for {', '.join(unknown)}; known: {sorted(_ROLES)}")
     fields = (
-        (job.plain(job.gettext("Signature")), 0.32),
-        (job.plain(job.gettext("Name in print")), 0.3),
-        (job.plain(job.gettext("Date")), 0.2),
-        (job.plain(job.gettext("Time")), 0.18),
+        (job.plain(job.gettext("Signature")), 0.33),
+        (job.plain(job.gettext("Name in print")), 0.37),
+        (job.plain(job.gettext("Date")), 0.17),
+        (job.plain(job.gettext("Time")), 0.13),
     )
     lines = tuple(
         SignatureLine(job.runs(_ROLES[role](job)), fields, ("", _name(job, role), "", ""))

@@ -10,7 +10,7 @@ from docbuilder.document.blocks import Column, Runs, Table
 
 __all__ = ["HANDOVER"]
 
-REVIEW_ROW_MM = 6.5
+REVIEW_ROW_MM = 6.2
 
 
 def pack_table(job: Job) -> Prose:
@@ -34,7 +34,7 @@ def pack_table(job: Job) -> Prose:
                 job.runs(state),
             )
         )
-    return job.store.block(Table(columns, tuple(rows), row_headers=True, compact=True))
+    return job.store.block(Table(columns, tuple(rows), row_headers=True, compact=True, dense=True))
 
 
 def _review_state(job: Job, state: str) -> Prose:
@@ -65,7 +65,9 @@ def call_table(job: Job) -> Prose:
         Column(job.runs(job.gettext("Answer")), 0.44),
     )
     rows = tuple((job.runs(job.fact(item)), ()) for item in job.plan.follow_up.call_questions)
-    table = Table(columns, rows, row_headers=True, min_row_mm=REVIEW_ROW_MM, compact=True)
+    table = Table(
+        columns, rows, row_headers=True, min_row_mm=REVIEW_ROW_MM, compact=True, dense=True
+    )
     return job.store.block(table)
 
 
@@ -81,7 +83,9 @@ def review_table(job: Job) -> Prose:
     )
     empty: tuple[Runs, ...] = ((),) * (len(columns) - 1)
     rows = tuple((job.runs(job.fact(m)), *empty) for m in job.plan.follow_up.review_measures)
-    table = Table(columns, rows, row_headers=True, min_row_mm=REVIEW_ROW_MM, compact=True)
+    table = Table(
+        columns, rows, row_headers=True, min_row_mm=REVIEW_ROW_MM, compact=True, dense=True
+    )
     return job.store.block(table)
 
 

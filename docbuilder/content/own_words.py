@@ -52,7 +52,9 @@ def opening_hours(job: Job) -> Fact | None:
     """Return when the clinic can be reached; None where this language has no words for it."""
     clinic = job.plan.clinic
     if clinic.hours:
-        return job.listed([_span(job, hours) for hours in clinic.hours])
+        spans = job.words.list([_span(job, hours) for hours in clinic.hours])
+        # The sentence round it brings its own point: "5:00 p.m." ends with one.
+        return job.store.fact(spans.rstrip("."))
     written = clinic.hours_in_words
     words = [text for tag, text in written.items() if _is_of(tag, job.words.tag)]
     return job.text(words[0]) if words else None

@@ -12,8 +12,9 @@ from typing import Literal
 from docbuilder.document.scene import Scene
 
 __all__ = [
-    "Block", "CalendarGrid", "CalendarMonth", "CalendarDay", "CheckItem", "Column", "Columns",
-    "Document", "FigureBlock", "Furniture", "Heading", "KeepTogether", "ListBlock", "PageBreak",
+    "Block", "CalendarGrid", "CalendarMonth", "CalendarDay", "Card", "CheckItem", "Column",
+    "Columns", "Document", "FigureBlock", "Floating", "Furniture", "Heading", "KeepTogether",
+    "Landing", "ListBlock", "PageBreak",
     "Pair", "Pairs", "Panel", "Paragraph", "QrCode", "Run", "Runs", "SettingsPanel",
     "SettingsEntry", "SignatureBlock", "SignatureLine", "Step", "Steps", "Table", "WriteLines",
 ]  # fmt: skip
@@ -103,6 +104,8 @@ class Table:
     shaded_rows: tuple[int, ...] = ()
     alt: str = ""
     """Table summary for a screen reader; optional."""
+    attached: bool = False
+    """It belongs to the table above: no gap between them, and smaller heads."""
     fill_page: bool = False
     """Empty rows are added to the foot of the page, where nothing else follows on it."""
     dense: bool = False
@@ -147,6 +150,8 @@ class FigureBlock:
     caption: Runs = ()
     width_mm: float | None = None
     """Width of the picture without labels; None: as wide as the frame allows."""
+    least_mm: float | None = None
+    """Width to which the picture may shrink where that saves room; None: as it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +203,8 @@ class WriteLines:
     label: Runs
     lines: int = 1
     line_mm: float = 9.0
+    beside: bool = False
+    """The line begins beside the label, where there is room."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,11 +262,13 @@ class Pairs:
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """Two columns of blocks side by side, start edge first, top aligned."""
+    """Two columns of blocks side by side, start edge first, tops aligned."""
 
     first: tuple[Block, ...]
     second: tuple[Block, ...]
     share: float = 0.5
+    on_one_line: bool = False
+    """One line of words in each: their feet are aligned."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,6 +276,33 @@ class KeepTogether:
     """Blocks that stay on one page."""
 
     blocks: tuple[Block, ...]
+    page_one: bool = False
+    """They belong on the first page, if that can hold them at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Landing:
+    """A place where the `Floating` of this name may stand instead."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Floating:
+    """Blocks that read as well at their landing; they go where pages are used best."""
+
+    name: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A card to cut out along its dashed edge and to fold on the dotted line between its
+    halves.
+    """
+
+    first: tuple[Block, ...]
+    second: tuple[Block, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,7 +313,7 @@ class PageBreak:
 Block = (
     Heading | Paragraph | ListBlock | Steps | Table | SettingsPanel | Panel | FigureBlock
     | CalendarGrid | CheckItem | WriteLines | SignatureBlock | QrCode | Pairs | Columns
-    | KeepTogether | PageBreak
+    | KeepTogether | Landing | Floating | Card | PageBreak
 )  # fmt: skip
 
 

@@ -105,11 +105,12 @@ def _tibial(side: Side, variant: TibialVariant, pads: Pads, factor: float) -> Sc
     inset_height = (view.top - view.bottom) * _INSET_SHARE
     if side == "both":
         return _both_legs(leg, view, _inset("tibial", "both", inset_height))
-    leg.write(f"your_{side}_leg", (130 * factor, view.bottom - 10))
+    # Clear of the sole even where the drawing is printed small.
+    leg.write(f"your_{side}_leg", ((view.left + view.right) / 2, view.bottom - 22))
     inset = _inset("tibial", "left", inset_height)
     size = inset.frame(0)
     leg.place(inset, view.right - size.right - 2, view.top - size.top - _MARGIN_MM)
-    scene = leg.scene(Frame(view.left, view.bottom - 24, view.right + 4, view.top))
+    scene = leg.scene(Frame(view.left, view.bottom - 40, view.right + 4, view.top))
     return mirror(scene) if side == "right" else scene
 
 

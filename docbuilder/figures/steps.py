@@ -10,6 +10,7 @@ from docbuilder.figures import geometry
 from docbuilder.figures.drawing import CONTOUR, OUTLINE, Board, Frame
 from docbuilder.figures.hands import pinching_hand, pointing_hand
 from docbuilder.figures.postures import lying, sitting
+from docbuilder.figures.things import kit, pads_away, switch_off
 
 __all__ = ["HEIGHT_MM", "STEP_NAMES", "WIDTH_MM", "step_scene"]
 
@@ -193,13 +194,16 @@ def _stop_peel_off(board: Board) -> None:
 
 
 _PICTURES: Mapping[str, Callable[[Board], None]] = {
+    "kit": kit,
     "skin_clean_dry": _skin_clean_dry,
     "skin_look": _skin_look,
     "pad_on": _pad_on,
     "lead_in": _lead_in,
     "strength_up_slowly": _strength_up_slowly,
     "how_it_should_feel": _how_it_should_feel,
+    "switch_off": switch_off,
     "stop_peel_off": _stop_peel_off,
+    "pads_away": pads_away,
     "sitting_position": sitting,
     "lying_position": lying,
 }

@@ -24,9 +24,9 @@ MAX_WIDTH_MM, MAX_HEIGHT_MM = 170.0, 240.0
 LABEL_KEYS = frozenset({"ruler_10_cm", "check_line_card", "pad_outline"})
 _LEFT = 8.0
 """Where the scale, the check line and the pad begin."""
-_STRIP_MM, _BLANK = 22.0, 5.0
+_STRIP_MM, _BLANK = 19.0, 5.0
 """Breadth of the ruler's strip, and what it runs on beyond its scale."""
-_EDGE, _SCALES_MM, _COLUMN = 1.0, 49.0, 119.0
+_EDGE, _SCALES_MM, _COLUMN = 1.0, 46.0, 119.0
 """Margin; height of ruler with check line; where a second column begins."""
 _FINE = Ink(stroke="black", width_pt=0.4)
 _LINE = Ink(stroke="black", width_pt=0.8)
@@ -77,4 +77,4 @@ def _ruler(board: Board, y: float) -> None:
         board.draw(geometry.line((_LEFT + mm, top), (_LEFT + mm, top - tick)), ink)
         if mm % 10 == 0:
             board.write("ruler_digit", (_LEFT + mm, top - 10.5), str(mm // 10), 10)
-    board.write("ruler_10_cm", (_LEFT + RULER_MM / 2, y + 4.5))
+    board.write("ruler_10_cm", (_LEFT + RULER_MM / 2, y + 3.2))

@@ -42,6 +42,10 @@ class Box(ABC):
     after = 0.0
     keep_next = False
     """Never the last thing in its frame."""
+    attached = False
+    """Stands right below the box before it."""
+    wanted_first = False
+    """Belongs on the first page."""
 
     def __init__(self, width: float, height: float) -> None:
         self.width = width
@@ -117,20 +121,24 @@ class Filled:
 
 def gaps(boxes: Sequence[Box]) -> list[float]:
     """Return the gap above each box; none above the first."""
-    return [
-        0.0 if not index else max(boxes[index - 1].after, box.before)
-        for index, box in enumerate(boxes)
-    ]
+    return [_gap(boxes[index - 1], box) if index else 0.0 for index, box in enumerate(boxes)]
 
 
-def fill(boxes: Sequence[Box], room: Room) -> Filled:
-    """Put as many boxes into *room* as go, splitting the last where it may be split."""
+def _gap(above: Box, below: Box) -> float:
+    return 0.0 if below.attached else max(above.after, below.before)
+
+
+def fill(boxes: Sequence[Box], room: Room, air: float = 1.0) -> Filled:
+    """Put as many boxes into *room* as go, splitting the last where it may be split.
+
+    *air* is how far apart they stand, against their full distance.
+    """
     placed: list[tuple[Box, float]] = []
     y = 0.0
     for index, box in enumerate(boxes):
         if isinstance(box, Break):
             return Filled(tuple(placed), tuple(boxes[index + 1 :]), y)
-        at = y + (max(placed[-1][0].after, box.before) if placed else 0.0)
+        at = y + (air * _gap(placed[-1][0], box) if placed else 0.0)
         box = box.below(any(other.headed for other, _ in placed))
         if at + box.height <= room.height + _SLACK:
             if index + 1 == len(boxes) or isinstance(boxes[index + 1], Break):
@@ -138,14 +146,14 @@ def fill(boxes: Sequence[Box], room: Room) -> Filled:
             placed.append((box, at))
             y = at + box.height
             continue
-        parts = box.split(Room(room.height - at, room.page, room.force))
-        if parts is not None:
-            placed.append((parts[0], at))
-            return Filled(tuple(placed), (parts[1], *boxes[index + 1 :]), at + parts[0].height)
         lower = box.squeeze(room.height - at)
         if lower is not None:
             placed.append((lower, at))
             return Filled(tuple(placed), tuple(boxes[index + 1 :]), at + lower.height)
+        parts = box.split(Room(room.height - at, room.page, room.force))
+        if parts is not None:
+            placed.append((parts[0], at))
+            return Filled(tuple(placed), (parts[1], *boxes[index + 1 :]), at + parts[0].height)
         rest = list(boxes[index:])
         kept = list(placed)
         _take_back(kept, rest)
@@ -200,6 +208,15 @@ class Stack(Box):
         rest = self.like(filled.rest)
         return first, rest
 
+    def squeeze(self, height: float) -> Box | None:
+        """Return the stack with one lower box that makes it fit, the last that can."""
+        for index in range(len(self.boxes) - 1, -1, -1):
+            box = self.boxes[index]
+            lower = box.squeeze(box.height - (self.height - height))
+            if lower is not None:
+                return self.like([*self.boxes[:index], lower, *self.boxes[index + 1 :]])
+        return None
+
     @property
     def headed(self) -> bool:
         """Whether a box inside brings column heads."""
@@ -230,7 +247,7 @@ class Stack(Box):
     def like(self, boxes: Sequence[Box]) -> Stack:
         """Return a part of this stack."""
         part = Stack(self.width, boxes, self.whole)
-        part.kind, part.number = self.kind, self.number
+        part.kind, part.number, part.wanted_first = self.kind, self.number, self.wanted_first
         return part
 
     def draw(self, pen: Pen, x: float, top: float) -> None:

@@ -25,6 +25,8 @@ _WIDE_CELL_EM = 2.75
 """From this width on the mark stands beside the day's number."""
 _DISC_EM = 0.64
 """Radius of a session's disc."""
+_SMALL_MARK = 0.38
+"""Size of a second mark in a narrow cell, against the disc."""
 _NEAR_PT = 1.5
 """Least distance of a day's number and its disc."""
 _LEAST_WEEKDAY_PT = 9.0
@@ -32,6 +34,10 @@ _LEAST_WEEKDAY_PT = 9.0
 _BETWEEN_NAMES_PT = 3.0
 
 _LARGE_PRINT_PT = 16.0
+_SMALLER_PT = 12.0
+"""Smallest type of a calendar on a patient's page."""
+_WORTH = 0.8
+"""Smaller type must save a fifth of the height."""
 
 
 class _Day(Box):
@@ -43,7 +49,10 @@ class _Day(Box):
         super().__init__(*size)
         self.day, self.flow, self.cell = day, flow, cell
         self.number_text = TextBox(
-            (Run(day.number),), self.width - 6, _number_style(flow), cell.child("P")
+            (Run(day.number),),
+            self.width - (6 if self.wide else 3),
+            _number_style(flow),
+            cell.child("P"),
         )
         self.session: TextBox | None = None
         self.marked = day.mark not in ("none", "rest") or bool(day.session)
@@ -57,7 +66,7 @@ class _Day(Box):
         frame = Frame(x, top - self.height, x + self.width, top)
         pen.box(frame, stroke=self.flow.look.hairline, width_pt=0.5)
         drop = (self.height - self.number_text.height) / 2 if self.wide else 1
-        self.number_text.place(pen, x + 3, top - drop, frame)
+        self.number_text.place(pen, x + (3 if self.wide else 1.5), top - drop, frame)
         if not self.marked or self.marker is None:
             return
         with pen.marked(self.marker, actual_text=self.says or None):
@@ -84,10 +93,10 @@ class _Day(Box):
             self.session.place_centred(pen, disc)
         if self.day.mark in ("none", "rest", "session"):
             return
-        small = radius * 0.46
+        small = radius * (0.46 if self.wide else _SMALL_MARK)
         beside = x + (radius + small + 2.0) * (1 if rtl else -1)
-        below = start_x(frame.x0, self.width, small + 2.0, 0, rtl)
-        at = (beside, y) if self.wide else (below, frame.y0 + small + 3.0)
+        above = start_x(frame.x0, self.width, self.width - small - 1.5, 0, rtl)
+        at = (beside, y) if self.wide else (above, frame.y1 - small - 2.0)
         draw_mark(pen, self.day.mark, at, small, look)
 
 
@@ -119,7 +128,9 @@ def _cell_height(width: float, flow: Flow, numbers: Sequence[str]) -> float:
     reach = radius + _NEAR_PT
     rise = math.sqrt(reach**2 - across**2) if 0 < across < reach else reach
     number_foot = 2 + style.size_pt * 0.95
-    return number_foot + rise + radius + 1.5
+    # A second mark stands above the disc, in the other upper corner.
+    stacked = 2 * radius * (1 + _SMALL_MARK) + 4.5
+    return max(number_foot + rise + radius + 1.5, stacked)
 
 
 def _spoken(day: CalendarDay) -> str:
@@ -158,6 +169,10 @@ class _KeyMark(Box):
 def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Element) -> list[Box]:
     """Return rows of months and the key."""
     gap = flow.space(5)
+    return _rows(block, width, gap, _sized(block, width, gap, flow), parent)
+
+
+def _rows(block: CalendarGrid, width: float, gap: float, flow: Flow, parent: Element) -> list[Box]:
     across = max(1, min(len(block.months), _fitting(block, width, gap, flow)))
     cell = min((width - gap * (across - 1)) / across / 7, flow.text_pt * _WIDEST_CELL_EM)
     month_width = 7 * cell
@@ -178,16 +193,29 @@ def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Elem
     return boxes
 
 
+def _sized(block: CalendarGrid, width: float, gap: float, flow: Flow) -> Flow:
+    """Return the size of type: smaller, but not small, where that saves much room."""
+    if not _SMALLER_PT < flow.text_pt < _LARGE_PRINT_PT:
+        return flow
+    smaller = flow.sized(_SMALLER_PT)
+    heights = [
+        sum(box.height for box in _rows(block, width, gap, sized, Element("Sect")))
+        for sized in (flow, smaller)
+    ]
+    return smaller if heights[1] < _WORTH * heights[0] else flow
+
+
 def _fitting(block: CalendarGrid, width: float, gap: float, flow: Flow) -> int:
     """Return how many months fit side by side with some form of their weekdays' names."""
     if flow.text_pt >= _LARGE_PRINT_PT:
         return 1  # room for large names of days, and for each mark beside its circle
     most = 0
-    for form in range(1 + min((len(month.short_weekdays) for month in block.months), default=0)):
+    forms = 1 + min((len(month.short_weekdays) for month in block.months), default=0)
+    for form in range(forms):
+        if form == forms - 1 and most > 1:
+            break  # rather fewer months a row than days of one letter
         cell = max(flow.text_pt * _LEAST_CELL_EM, _widest_name(block, form, flow))
         most = max(most, int((width + gap) // (7 * cell + gap)))
-        if most > 1:
-            break
     return most
 
 

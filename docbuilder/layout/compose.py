@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from docbuilder import __version__
 from docbuilder.document.blocks import Document
 from docbuilder.errors import Issue, Place, Refused
-from docbuilder.layout.boxes import Box, Break, Filled, Room, fill
+from docbuilder.layout.arrangements import Piece, orders, pieces
+from docbuilder.layout.boxes import Box, Filled
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.furniture import Furnisher
 from docbuilder.layout.geometry import Frame, Sheet
@@ -16,20 +16,20 @@ from docbuilder.layout.loans import Loans
 from docbuilder.layout.measure import measure_all
 from docbuilder.layout.metadata import Description
 from docbuilder.layout.page_log import PageLog
+from docbuilder.layout.pagination import NEARLY_EMPTY, Pages, Paginator
 from docbuilder.layout.pdf_file import PdfFile
 from docbuilder.layout.pen import Pen
+from docbuilder.layout.structure import Annotation, Element, Mark
 from docbuilder.layout.styles import Look
 from docbuilder.text import MissingFont, MissingGlyph
 
 __all__ = ["Composed", "compose"]
 
-_AIR = (1.0, 0.88, 0.76, 0.66)
-_AIR_FOR_A_PAGE = 0.76
+_AIR = (1.0, 0.72, 0.66)
+_AIR_FOR_A_PAGE = 0.72
 """How far spaces may shrink to save a page; further only against a nearly empty one."""
 _LEAST_WORDS_PT = 12.0
 """Smallest size of words that are read, where the body is not smaller by choice."""
-_NEARLY_EMPTY = 0.2
-"""Share of a page below which boxes that would rather stay whole are split after all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,7 @@ class _Plan:
         """How many pages are nearly empty, a last page among them."""
         pages = enumerate(self.pages)
         return sum(
-            index > 0 and page.height < _NEARLY_EMPTY * self.body(index).height
+            index > 0 and page.height < NEARLY_EMPTY * self.body(index).height
             for index, page in pages
         )
 
@@ -155,8 +155,33 @@ def _plan(document: Document, air: float, loans: Loans) -> _Plan:
     furnisher = Furnisher(document, sheet, flow, file.root)
     first, later = (furnisher.body(first=first).height for first in (True, False))
     flow = replace(flow, page_height=later, loans=loans)
-    boxes = measure_all(document.blocks, sheet.body_width, flow, file.root)
-    return _Plan(sheet, furnisher, file, paginate(boxes, first, later))
+    parts = pieces(document.blocks)
+    measured = [_measured(part, sheet.body_width, flow, file.root) for part in parts]
+    paginator = Paginator(first, later)
+    best: tuple[Pages, tuple[int, ...]] | None = None
+    for order in orders(parts):
+        broken = paginator.paginate([box for index in order for box in measured[index].boxes])
+        if best is None or broken.cost < best[0].cost:
+            best = broken, order
+    assert best is not None
+    # Read in the order in which it is printed.
+    own = file.root.kids[: len(file.root.kids) - sum(len(part.kids) for part in measured)]
+    file.root.kids = [*own, *(kid for index in best[1] for kid in measured[index].kids)]
+    return _Plan(sheet, furnisher, file, best[0].pages)
+
+
+@dataclass(frozen=True, slots=True)
+class _Measured:
+    """The boxes of one piece and the elements that they fill."""
+
+    boxes: list[Box]
+    kids: list[Element | Mark | Annotation]
+
+
+def _measured(part: Piece, width: float, flow: Flow, root: Element) -> _Measured:
+    before = len(root.kids)
+    boxes = measure_all(part.blocks, width, flow, root)
+    return _Measured(boxes, root.kids[before:])
 
 
 def _draw(document: Document, plan: _Plan) -> Composed:
@@ -176,38 +201,3 @@ def _draw(document: Document, plan: _Plan) -> Composed:
     operators = ["\n".join(page).encode("ascii") for page in pen.pages]
     pdf = plan.file.save(operators, (sheet.width, sheet.height), described)
     return Composed(pdf, count, tuple(pen.logs))
-
-
-def paginate(boxes: Sequence[Box], first: float, later: float) -> list[Filled]:
-    """Break *boxes* into pages of the heights *first* and, after it, *later*."""
-    pages: list[Filled] = []
-    rest: Sequence[Box] = boxes
-    while rest or not pages:
-        room = first if not pages else later
-        page = fill(rest, Room(room, later))
-        broken = len(page.placed) < len(rest) and isinstance(rest[len(page.placed)], Break)
-        if page.rest and not broken and page.height < room * _NEARLY_EMPTY:
-            page = _fuller(rest, page, Room(room, later, force=True))
-        pages.append(page)
-        rest = page.rest
-    return pages
-
-
-def _fuller(rest: Sequence[Box], page: Filled, room: Room) -> Filled:
-    """Return a fuller page by splitting what would rather stay whole.
-
-    A box that cannot be split and is taller than the page goes in as it is; the page
-    lint reports it.
-    """
-    forced = fill(rest, room)
-    if forced.placed and forced.height > page.height:
-        return forced
-    if page.placed:
-        return page
-    count = next((i + 1 for i, box in enumerate(rest) if not box.keep_next), len(rest))
-    placed, y = [], 0.0
-    for index, box in enumerate(rest[:count]):
-        y += max(rest[index - 1].after, box.before) if index else 0.0
-        placed.append((box, y))
-        y += box.height
-    return Filled(tuple(placed), tuple(rest[count:]), y)

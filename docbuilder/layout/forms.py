@@ -28,6 +28,8 @@ __all__ = ["LEAST_SIGNING_MM", "measure_check", "measure_signature", "measure_wr
 LEAST_SIGNING_MM = 9.0
 """Clear height above a line to sign; common practice, no source."""
 _LEAST_FIELD_PT = 52.0
+_LEAST_NAME_PT, _LEAST_NAME = 9.5, 0.8
+"""Smallest type of a printed name, in points and against the body."""
 _ABOVE_RULE_PT = 2.0
 """Keeps the tails of printed letters off the line."""
 
@@ -148,6 +150,10 @@ def _yes_no(block: CheckItem, width: float, flow: Flow, item: Element) -> Row:
 def measure_write_lines(block: WriteLines, width: float, flow: Flow, parent: Element) -> list[Box]:
     """Return the label and the ruled room under it."""
     boxes: list[Box] = []
+    if block.beside and any(run.text.strip() for run in block.label):
+        row = _beside(block, width, flow, parent)
+        if row is not None:
+            return [row]
     if any(run.text.strip() for run in block.label):
         label = TextBox(
             block.label, width, flow.style(), parent.child("P"),
@@ -163,6 +169,23 @@ def measure_write_lines(block: WriteLines, width: float, flow: Flow, parent: Ele
     stack.kind = "write lines"
     stack.before = stack.after = flow.space(2)
     return [stack]
+
+
+def _beside(block: WriteLines, width: float, flow: Flow, parent: Element) -> Row | None:
+    """Return the label with its line beside it; None if that would be too short."""
+    label = TextBox(block.label, 10_000, flow.style(), None)
+    taken = label.natural_width + 1 + flow.space(2)
+    if width - taken < _LEAST_FIELD_PT or block.lines != 1:
+        return None
+    named = TextBox(block.label, label.natural_width + 1, flow.style(), parent.child("P"))
+    height = block.line_mm * MM
+    named.lower(max(0.0, height - named.height + _ABOVE_RULE_PT))
+    line = _Rule(width - taken, height, ask=text_asker(flow, parent, plain(block.label)))
+    cells = [Cell(0, Stack(named.width, [named])), Cell(taken, Stack(width - taken, [line]))]
+    row = Row(width, cells, flow.rtl)
+    row.kind = "write lines"
+    row.before = row.after = flow.space(2)
+    return row
 
 
 def measure_signature(
@@ -238,6 +261,17 @@ def _with_second(
     return both
 
 
+def _printed(text: str, width: float, flow: Flow) -> TextBox:
+    """Return a name that is there already: smaller, but not small, where one line holds it."""
+    style = flow.style()
+    wide = TextBox((Run(text),), 10_000, style, None).natural_width + 1
+    if wide > width:
+        fitting = int(10 * flow.text_pt * width / wide) / 10
+        least = max(_LEAST_NAME_PT, flow.text_pt * _LEAST_NAME)
+        style = flow.style(fitting if fitting >= least else None)
+    return TextBox((Run(text),), width, style, None)
+
+
 def _lines_of_fields(shares: Sequence[float], width: float, gap: float) -> list[int]:
     """Return how many fields stand on each line: none narrower than a signature needs."""
     for lines in range(1, len(shares) + 1):
@@ -261,7 +295,7 @@ def _fields(
     total = sum(share for _, share in fields)
     cells, offset = [], 0.0
     printed = [
-        TextBox((Run(text),), room * share / total, flow.style(), None) if text else None
+        _printed(text, room * share / total, flow) if text else None
         for (_, share), text in zip(fields, texts, strict=True)
     ]
     # One height for all, so that the lines to write on meet across the row.

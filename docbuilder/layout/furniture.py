@@ -6,6 +6,7 @@ the document once, without the repeats. Start and end swap in right-to-left docu
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
 
@@ -27,6 +28,10 @@ __all__ = ["Furnisher"]
 _CODE_MM = 18.0
 _LOGO_MM = 14.0
 _INITIALS_MM = (24.0, 10.0)
+_ABOVE_FOOT_PT = 8.0
+_STRIP_PAD, _STRIP_GAP, _STRIP_STEP, _STRIP_RISE = 10.0, 4.0, 7.0, 4.0
+"""Of the framed lines: padding at the sides, gap above, from one to the next, and by how
+much they rise over the line of the document's name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +70,9 @@ class Furnisher:
         self.pt = flow.look.furniture_pt
         self.logo = _read_logo(document.logo) if document.logo else None
         self.code = CodeBox(self.words.document_id, _CODE_MM, None)
-        self.strips = self._strips(root)
+        self.strips = self._strips(sheet.body_width - 2 * _STRIP_PAD, None)
+        room = sheet.body_width - self.code.width - 12 - self._name_offset
+        self.first_strips = self._strips(room - 2 * _STRIP_PAD, root)
         self._logo_name = ""
         self._bodies: dict[bool, Frame] = {}
         self._root = root
@@ -83,21 +90,33 @@ class Furnisher:
         sheet = self.sheet
         top = sheet.height - sheet.top - self._header_height(first)
         return Frame(
-            sheet.left, sheet.foot + self._footer_height() + 14, sheet.width - sheet.right,
-            top - self.flow.space(4),
+            sheet.left, sheet.foot + self._footer_height() + _ABOVE_FOOT_PT,
+            sheet.width - sheet.right, top - self.flow.space(2),
         )  # fmt: skip
 
     def _header_height(self, first: bool) -> float:
-        head = max(self._clinic_height(), self.code.height - 8) if first else self.pt * 1.4 + 5
-        strips = sum(strip.height + 10 for strip in self.strips)
-        return head + (strips + 6 if self.strips else 0)
+        if first:
+            return max(self._clinic_height(), self.code.height - 8)
+        return self.pt * 1.4 + 5 + (0.0 if self._in_line else _strips_height(self.strips))
+
+    @property
+    def _in_line(self) -> bool:
+        """The only strip stands in the line of the document's name, where both fit."""
+        if len(self.strips) != 1 or self.strips[0].line_count > 1:
+            return False
+        name = self._text(self.words.document_name, 10_000, bold=True).natural_width
+        return name + self.strips[0].natural_width + 40 <= self.sheet.body_width
 
     def _clinic_height(self) -> float:
-        words = sum(box.height for box in self._clinic_lines())
+        words = self._words_height()
         if self.logo is None:
             return words
         height = self.logo.size[1]
         return max(height, words) if self._beside else height + 3 + words
+
+    def _words_height(self) -> float:
+        """Return the height of the clinic's lines with the strips below, on the first page."""
+        return sum(box.height for box in self._clinic_lines()) + _strips_height(self.first_strips)
 
     @property
     def _beside(self) -> bool:
@@ -129,12 +148,13 @@ class Furnisher:
             self._text(_joined(self.words.clinic_contact), room),
         ]
 
-    def _strips(self, root: Element) -> list[TextBox]:
-        """Return the draft and review lines, which are read aloud once, before all else."""
-        room = self.sheet.body_width - 20
+    def _strips(self, width: float, root: Element | None) -> list[TextBox]:
+        """Return the draft and review lines; with *root* they are read, before all else."""
         lines = [line for line in (self.words.draft_mark, self.words.review_line) if line]
         style = self.flow.style(max(self.pt + 1, 10.0), bold=True, align="centre", leading=1.3)
-        return [TextBox((Run(line),), room, style, root.child("P")) for line in lines]
+        return [
+            TextBox((Run(line),), width, style, root.child("P") if root else None) for line in lines
+        ]
 
     def _page_of(self, page: str, pages: str) -> str:
         digits = self.flow.own_digits
@@ -172,12 +192,13 @@ class Furnisher:
         """Draw header and footer of page number *page*."""
         with pen.artifact("Header"):
             top = self.sheet.height - self.sheet.top
-            foot = self._first_header(pen, top) if page == 1 else self._header(pen, top)
-            if page > 1:
-                self._draw_strips(pen, foot)
+            if page == 1:
+                foot = self._first_header(pen, top)
+            else:
+                self._header(pen, top)
         if page == 1:
             with pen.furniture():
-                self._draw_strips(pen, foot)
+                self._draw_strips(pen, self.first_strips, self._name_offset, foot)
         with pen.artifact("Footer"):
             box = self._footer(pen, str(page), str(pages))
         if box is not None and self.flow.fillable:
@@ -197,7 +218,7 @@ class Furnisher:
             )
             x = start_x(sheet.left, sheet.body_width, 0, width, self.flow.rtl)
             pen.picture(self._logo_name, Frame(x, y - height, x + width, y))
-            words = sum(box.height for box in self._clinic_lines())
+            words = self._words_height()
             y -= max(0.0, (height - words) / 2) if self._beside else height + 3
         for box in self._clinic_lines():
             self._place(pen, box, self._name_offset, y)
@@ -207,9 +228,9 @@ class Furnisher:
         offset = sheet.body_width - self.code.width + quiet
         x = start_x(sheet.left, sheet.body_width, offset, self.code.width, self.flow.rtl)
         self.code.draw(pen, x, top + quiet)
-        return top - max(self._clinic_height(), self.code.height - 8)
+        return y
 
-    def _header(self, pen: Pen, top: float) -> float:
+    def _header(self, pen: Pen, top: float) -> None:
         sheet, words = self.sheet, self.words
         name = self._text(words.document_name, sheet.body_width, bold=True)
         self._place(pen, name, 0, top)
@@ -217,17 +238,27 @@ class Furnisher:
         pen.rule(
             (sheet.left, foot), (sheet.width - sheet.right, foot), self.flow.look.hairline, 0.6
         )
-        return foot - 2
+        if not self._in_line:
+            self._draw_strips(pen, self.strips, 0.0, foot - 2)
+            return
+        strip = self.strips[0]
+        width = strip.natural_width + 2 * _STRIP_PAD
+        short = TextBox(strip.runs, strip.natural_width + 1, strip.style, None)
+        self._framed(pen, short, sheet.body_width - width, top + _STRIP_RISE)
 
-    def _draw_strips(self, pen: Pen, top: float) -> None:
-        y = top - 6
-        for strip in self.strips:
-            frame = Frame(
-                self.sheet.left, y - strip.height - 6, self.sheet.width - self.sheet.right, y
-            )
-            pen.box(frame, fill=(1, 1, 1), stroke=(0, 0, 0), width_pt=1.2)
-            self._place(pen, strip, 10, y - 3)
-            y = frame.y0 - 4
+    def _draw_strips(self, pen: Pen, strips: Sequence[TextBox], offset: float, top: float) -> None:
+        y = top - _STRIP_GAP
+        for strip in strips:
+            self._framed(pen, strip, offset, y)
+            y -= strip.height + _STRIP_STEP
+
+    def _framed(self, pen: Pen, strip: TextBox, offset: float, top: float) -> None:
+        """Draw a strip with its frame, *offset* from the start edge."""
+        width, sheet = strip.width + 2 * _STRIP_PAD, self.sheet
+        x = start_x(sheet.left, sheet.body_width, offset, width, self.flow.rtl)
+        frame = Frame(x, top - strip.height - 4, x + width, top)
+        pen.box(frame, fill=(1, 1, 1), stroke=(0, 0, 0), width_pt=1.2)
+        strip.place(pen, x + _STRIP_PAD, top - 2, Frame(0, 0, sheet.width, sheet.height))
 
     def _ask_initials(self, pen: Pen, box: Frame, page: str, pages: str) -> None:
         """Make the box a field; these come last, after all that the document says."""
@@ -270,3 +301,7 @@ class Furnisher:
 def _joined(*parts: str) -> str:
     """Join parts, each isolated, so that a number stands right among other scripts."""
     return " · ".join(isolated(part) for part in parts if part)
+
+
+def _strips_height(strips: Sequence[TextBox]) -> float:
+    return _STRIP_GAP + sum(strip.height + _STRIP_STEP for strip in strips) if strips else 0.0

@@ -14,8 +14,8 @@ PAPERS: dict[str, tuple[float, float]] = {"A4": (210 * MM, 297 * MM), "Letter": 
 """Width and height in points (ISO 216; ANSI/ASME Y14.1)."""
 
 _SIDE_MM = 19.0
-_TOP_MM = 12.0
-_FOOT_MM = 11.0
+_TOP_MM = 11.0
+_FOOT_MM = 10.0
 
 
 class Frame(NamedTuple):

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from docbuilder.document import blocks as b
 from docbuilder.layout.boxes import Box, Break, Stack
 from docbuilder.layout.calendars import measure_calendar
+from docbuilder.layout.cards import measure_card
 from docbuilder.layout.codes import measure_code
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.forms import measure_check, measure_signature, measure_write_lines
@@ -97,10 +98,16 @@ def _measure(block: b.Block, width: float, flow: Flow, parent: Element) -> list[
             return measure_pairs(block, width, flow, parent, measure_all)
         case b.Columns():
             return measure_columns(block, width, flow, parent, measure_all)
+        case b.Card():
+            return measure_card(block, width, flow, parent, measure_all)
+        case b.Floating():
+            return measure_all(block.blocks, width, flow, parent)
+        case b.Landing():
+            return []
         case b.KeepTogether():
             boxes = measure_all(block.blocks, width, flow, parent)
             kept = Stack(width, boxes, whole=True)
-            kept.kind = "kept"
+            kept.kind, kept.wanted_first = "kept", block.page_one
             return [kept]
         case b.PageBreak():
             return [Break()]

@@ -40,6 +40,8 @@ def measure_pairs(
         cells = [Cell(0, Stack(side, first)), Cell(side + gutter, Stack(side, second))]
         row = Row(width, cells, flow.rtl, long=flow.page_height * _LONG)
         row.kind = "pair"
+        # A label that leads on to a line to write on stands beside that line, not above it.
+        row.keep_next = all(cell.stack.keep_next for cell in cells if cell.stack.boxes)
         rows.append(row)
 
     def rule(pen: Pen, frame: Frame) -> None:
@@ -94,8 +96,11 @@ def measure_columns(
         Cell(0, Stack(first_width, first)),
         Cell(first_width + gutter, Stack(second_width, second)),
     ]
-    row = Row(width, cells, flow.rtl, long=flow.page_height * 0.5)
+    row = Row(
+        width, cells, flow.rtl, long=flow.page_height * 0.5, foot=block.on_one_line
+    )
     row.kind = "columns"
     row.before, row.after = max(row.before, flow.space(2)), max(row.after, flow.space(2))
     row.keep_next = False
     return [row]
+

@@ -28,6 +28,8 @@ _HATCH_PT = 4.5
 """Distance of hatch lines; wide enough to survive a copier."""
 _HIGHEST = 0.68
 """Share of an empty page that a drawing may take."""
+_LESS = 0.93
+"""Step by which a drawing shrinks further where its names take room too."""
 _LEAST_SCALE = 0.78
 """How far a drawing may shrink to stay with the words before it."""
 
@@ -125,9 +127,12 @@ class FigureBox(Box):
         wide = [
             TextBox((Run(label.text),), 10_000, self._style("left"), None) for label in self.named
         ]
-        self.column = min(widest, max((text.natural_width + 1 for text in wide), default=0.0))
         self.gap = flow.space(4)
         lefts = {label.at[0] < scene.width_mm / 2 for label in self.named}
+        if picture_width and lefts:
+            # What a small picture leaves free is the names'.
+            widest = max(widest, (width - picture_width) / len(lefts) - self.gap)
+        self.column = min(widest, max((text.natural_width + 1 for text in wide), default=0.0))
         room = width - len(lefts) * (self.column + self.gap)
         self.picture = SceneBox(
             scene, min(picture_width or room, room), flow, None, flow.page_height * _HIGHEST
@@ -138,7 +143,7 @@ class FigureBox(Box):
         super().__init__(width, self._arrange())
 
     def _style(self, align: Align) -> TextStyle:
-        return self.flow.style(label_pt(self.flow), align=align, leading=1.25)
+        return self.flow.style(label_pt(self.flow), align=align, leading=1.2)
 
     def _text(self, label: Label, align: Align) -> TextBox:
         return TextBox((Run(label.text),), self.column, self._style(align), None)
@@ -149,7 +154,7 @@ class FigureBox(Box):
         edges = (left - self.gap, left + self.picture.width + self.gap)
         anchors = [(left + label.at[0] * scale, label.at[1] * scale) for label in self.named]
         heights = [self._text(label, "left").height for label in self.named]
-        self.leaders = place_labels(anchors, heights, edges, self.flow.space(1.5))
+        self.leaders = place_labels(anchors, heights, edges, self.flow.space(1))
         halves = [heights[leader.index] / 2 for leader in self.leaders]
         tops = [leader.middle + half for leader, half in zip(self.leaders, halves, strict=True)]
         feet = [leader.middle - half for leader, half in zip(self.leaders, halves, strict=True)]
@@ -234,9 +239,10 @@ class _Captioned(Stack):
 
     kind = "figure block"
 
-    def __init__(self, drawing: FigureBox, caption: TextBox | None, fixed: bool) -> None:
+    def __init__(self, drawing: FigureBox, caption: TextBox | None, least: float) -> None:
         super().__init__(drawing.width, [drawing, *([caption] if caption else [])])
-        self.drawing, self.caption, self.fixed = drawing, caption, fixed
+        self.drawing, self.caption, self.least = drawing, caption, least
+        """*least*: width of the picture to which it may shrink, in points."""
         self.before = self.after = drawing.flow.space(3)
 
     def split(self, room: Room) -> None:
@@ -244,18 +250,22 @@ class _Captioned(Stack):
         return None
 
     def squeeze(self, height: float) -> Box | None:
-        """Return the block with a smaller drawing, if it need not shrink by much."""
+        """Return the block with a smaller drawing, if it need not shrink by too much."""
         picture = self.drawing.picture
-        if self.fixed or self.height - height > picture.height * (1 - _LEAST_SCALE):
-            return None
-        factor = 1 - (self.height - height) / picture.height
-        drawing = FigureBox(
-            picture.scene, self.width, self.drawing.flow, self.drawing.element,
-            picture.width * factor,
-        )  # fmt: skip
-        smaller = _Captioned(drawing, self.caption, fixed=True)
-        smaller.number = self.number
-        return smaller if smaller.height <= height + 0.01 else None
+        width = picture.width * (1 - (self.height - height) / picture.height)
+        while width >= self.least - 0.01:
+            drawing = FigureBox(
+                picture.scene, self.width, self.drawing.flow, self.drawing.element, width
+            )
+            smaller = _Captioned(drawing, self.caption, self.least)
+            if smaller.height <= height + 0.01:
+                smaller.number = self.number
+                return smaller
+            # Names and words below the drawing do not shrink with it.
+            if width <= self.least:
+                break
+            width = max(self.least, width * _LESS)
+        return None
 
 
 def measure_figure(block: FigureBlock, width: float, flow: Flow, parent: Element) -> list[Box]:
@@ -265,10 +275,14 @@ def measure_figure(block: FigureBlock, width: float, flow: Flow, parent: Element
     drawing = FigureBox(block.scene, width, flow, element, picture_width)
     caption: TextBox | None = None
     if block.caption:
-        style = flow.style(flow.look.small_pt, leading=1.3)
+        style = flow.style(max(flow.look.small_pt, flow.look.least_read_pt), leading=1.3)
         caption = TextBox(
             block.caption, width, style, parent.child("P"), measure=min(width, flow.look.measure)
         )
         caption.kind, caption.before = "caption", flow.space(2)
-    fixed = block.scene.true_size or block.width_mm is not None
-    return [_Captioned(drawing, caption, fixed)]
+    least = drawing.picture.width
+    if block.least_mm is not None:
+        least = block.least_mm * MM
+    elif block.width_mm is None and not block.scene.true_size:
+        least *= _LEAST_SCALE
+    return [_Captioned(drawing, caption, least)]

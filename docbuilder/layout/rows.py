@@ -41,11 +41,12 @@ class Row(Box):
         long: float | None = None,
         behind: Decoration | None = None,
         middle: bool = False,
+        foot: bool = False,
     ) -> None:
         self.cells = tuple(cells)
         self.rtl, self.pad, self.least, self.long = rtl, pad, least, long
         """*long*: a row higher than this may be split; None: only when forced."""
-        self.behind, self.middle = behind, middle
+        self.behind, self.middle, self.foot = behind, middle, foot
         tallest = max((cell.stack.height for cell in cells), default=0.0)
         super().__init__(width, max(least, tallest + 2 * pad))
         self.before = max((cell.stack.before for cell in cells), default=0.0)
@@ -68,6 +69,19 @@ class Row(Box):
         rest = self._part([list(part.rest) for part in filled], 0.0)
         return (first, rest) if first.height <= room.height + 0.01 else None
 
+    def squeeze(self, height: float) -> Box | None:
+        """Return the row with lower cells where they are too high, if all of them can be."""
+        stacks: list[Sequence[Box]] = []
+        for cell in self.cells:
+            lower: Box | None = cell.stack
+            if cell.stack.height > height - 2 * self.pad + 0.01:
+                lower = cell.stack.squeeze(height - 2 * self.pad)
+            if not isinstance(lower, Stack):
+                return None
+            stacks.append(lower.boxes)
+        row = self._part(stacks, self.least)
+        return row if row.height <= height + 0.01 else None
+
     def _part(self, stacks: Sequence[Sequence[Box]], least: float) -> Row:
         cells = [
             Cell(cell.offset, cell.stack.like(boxes))
@@ -75,7 +89,7 @@ class Row(Box):
         ]
         part = Row(
             self.width, cells, self.rtl, pad=self.pad, least=min(least, self.height),
-            long=self.long, behind=self.behind, middle=self.middle,
+            long=self.long, behind=self.behind, middle=self.middle, foot=self.foot,
         )  # fmt: skip
         part.kind, part.number = self.kind, self.number
         part.before, part.after = self.before, self.after
@@ -90,7 +104,8 @@ class Row(Box):
             if not cell.stack.boxes:
                 continue
             left = start_x(x, self.width, cell.offset, cell.stack.width, self.rtl)
-            drop = (self.height - cell.stack.height) / 2 if self.middle else self.pad
+            free = self.height - cell.stack.height
+            drop = free / 2 if self.middle else free - self.pad if self.foot else self.pad
             cell.stack.place(pen, left, top - drop, frame)
 
 

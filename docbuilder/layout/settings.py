@@ -58,7 +58,7 @@ def measure_settings(block: SettingsPanel, width: float, flow: Flow, parent: Ele
     """Return a panel with the entries in one row, or in as few rows as they need."""
     if not block.entries:
         return []
-    pad = flow.space(3)
+    pad = flow.space(2)
     element = parent.child("Sect")
     inner = width - 2 * pad
     title: TextBox | None = None

@@ -14,7 +14,7 @@ from docbuilder.layout.geometry import Frame
 from docbuilder.layout.pen import Pen, circle, polygon
 from docbuilder.layout.styles import Look
 
-__all__ = ["MARKS", "draw_mark", "octagon", "warning_triangle"]
+__all__ = ["MARKS", "draw_mark", "octagon", "scissors", "warning_triangle"]
 
 
 def octagon(x: float, y: float, radius: float) -> list[Segment]:
@@ -40,6 +40,17 @@ def warning_triangle(pen: Pen, x: float, y: float, side: float) -> None:
         fill=(0, 0, 0),
     )  # fmt: skip
     pen.shape(circle(x, foot + height * 0.175, bar * 1.05), fill=(0, 0, 0))
+
+
+def scissors(pen: Pen, x: float, y: float, r: float, direction: int) -> None:
+    """Draw open scissors that cut along a line at *y*; *direction* is 1 rightwards, else -1."""
+    ground = Frame(x - 1.8 * r, y - 1.1 * r, x + 1.8 * r, y + 1.1 * r)
+    pen.box(ground, fill=(1, 1, 1))
+    for side in (1, -1):
+        ring = (x - direction * 1.1 * r, y + side * 0.55 * r)
+        pen.shape(circle(*ring, 0.42 * r), stroke=(0, 0, 0), width_pt=1.0)
+        start = (ring[0] + direction * 0.36 * r, ring[1] - side * 0.2 * r)
+        pen.rule(start, (x + direction * 1.6 * r, y - side * 0.42 * r), (0, 0, 0), 1.1)
 
 
 def _review(pen: Pen, x: float, y: float, r: float, look: Look) -> None:

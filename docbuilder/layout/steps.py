@@ -20,11 +20,11 @@ _LEAST_WORDS_EM = 9.5
 """Room for words beside the displays, in font sizes."""
 _LEAST_CELL_EM = 10
 """Width of one of several steps side by side, in font sizes."""
-_CELL_PICTURE_MM = (28.0, 19.0)
+_CELL_PICTURE_MM = (28.0, 17.0)
 """Widest and highest picture above the words of a step, at 14 pt."""
 _BESIDE_EM = 15
 """From this width of a cell on the picture stands beside the words, not above them."""
-_BESIDE_MM = (19.0, 21.0)
+_BESIDE_MM = (18.0, 18.0)
 _DISC_EM = 1.7
 
 
@@ -79,7 +79,7 @@ def measure_steps(block: Steps, width: float, flow: Flow, parent: Element) -> li
     rows: list[Box] = []
     for index, step in enumerate(block.steps):
         row = _row(step, block.start + index, width, beside, flow, listed.child("LI"))
-        row.before = row.after = flow.space(1.75)
+        row.before = row.after = flow.space(1.25)
         rows.append(row)
     keep_ends(rows, flow)
     return rows

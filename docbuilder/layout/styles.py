@@ -154,12 +154,17 @@ class Look:
     @property
     def lead_pt(self) -> float:
         """An opening paragraph."""
-        return round(self.text_pt * 1.15, 1)
+        return round(self.text_pt * 1.1, 1)
 
     @property
     def small_pt(self) -> float:
         """Legal lines, sources, captions."""
         return max(10.0, round(self.text_pt * 0.83, 1))
+
+    @property
+    def least_read_pt(self) -> float:
+        """Smallest type of what is read: 12 pt, in large print 16 pt (RNIB clear print)."""
+        return min(self.text_pt, 12.0 if self.text_pt < 16 else 16.0)
 
     @property
     def compact_pt(self) -> float:

@@ -66,27 +66,47 @@ class _Maker:
         self.element = parent.child("Table", attributes=summary)
         self.pad_x = flow.space(1 if block.compact else 1.5)
         self.pad_y = flow.space(0.25 if block.dense else 0.75 if block.compact else 1.5)
+        self.head_pad = min(self.pad_y, flow.space(0.5 if block.attached else 1.0))
+        if block.min_row_mm:
+            self.pad_y = min(self.pad_y, flow.space(0.5))  # such rows are high by themselves
         self.edge = 0.0
-        self.head_style = flow.style(bold=True, leading=1.2)
-        least = self._least_widths()
-        while sum(least) > width and self.head_style.size_pt * _SMALLER >= self._least_head_pt():
-            size = round(self.head_style.size_pt * _SMALLER, 1)
-            self.head_style = replace(self.head_style, size_pt=size)
-            least = self._least_widths()
-        if sum(least) > width:
-            # Sooner closer than a word parted.
-            self.pad_x = flow.space(_LEAST_PAD)
-            least = self._least_widths()
+        self.head_style = flow.style(
+            max(flow.look.least_read_pt, flow.look.compact_pt) if block.attached else None,
+            bold=True, leading=1.2,
+        )  # fmt: skip
+        # Heads of what is to be written in stay on one line, if they can; words stay whole.
+        least = self._fitted(whole=True) if block.min_row_mm and not block.attached else None
+        least = least or self._fitted(whole=False) or self._least_widths()
         self.widths = column_widths([column.share for column in block.columns], least, width)
+
+    def _fitted(self, *, whole: bool) -> list[float] | None:
+        """Return the columns' least widths, with heads as large as fits; None if none fit."""
+        full_style, full_pad = self.head_style, self.pad_x
+        for pad in (full_pad, self.flow.space(_LEAST_PAD)):
+            self.pad_x, self.head_style = pad, full_style
+            while True:
+                least = self._least_widths(whole)
+                if sum(least) <= self.width:
+                    return least
+                size = round(self.head_style.size_pt * _SMALLER, 1)
+                if size < self._least_head_pt():
+                    break
+                self.head_style = replace(self.head_style, size_pt=size)
+        if whole:
+            self.pad_x, self.head_style = full_pad, full_style
+        return None
 
     def _least_head_pt(self) -> float:
         """Return the smallest size of the heads: sooner smaller than a word parted."""
         return min(_LEAST_HEAD_PT, self.flow.text_pt)
 
-    def _least_widths(self) -> list[float]:
+    def _least_widths(self, whole: bool = False) -> list[float]:
+        """Return each column's least width; with *whole* its head is not broken."""
         columns: list[float] = []
         for index, column in enumerate(self.block.columns):
             words = [least_width(column.header, self.head_style)]
+            if whole:
+                words = [TextBox(column.header, 10_000, self.head_style, None).natural_width + 1]
             words += [
                 least_width(row[index], self._cell_style(index)) for row in self.block.rows[:60]
             ]
@@ -113,6 +133,7 @@ class _Maker:
         box = Repeating(self.width, head, rows, lead=lead, spare=spare)
         box.kind = "table"
         box.before = box.after = self.flow.space(3)
+        box.attached = self.block.attached
         return box
 
     def _cells(
@@ -137,7 +158,7 @@ class _Maker:
             pen.box(frame, fill=self.flow.look.tint)
             pen.rule((frame.x0, frame.y0), (frame.x1, frame.y0), self.flow.look.accent, 1.2)
 
-        head = Row(self.width, cells, self.flow.rtl, pad=self.pad_y, behind=behind)
+        head = Row(self.width, cells, self.flow.rtl, pad=self.head_pad, behind=behind)
         head.kind = "table head"
         return head
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from docbuilder.document.blocks import Heading, ListBlock, Paragraph, Run, Runs
 from docbuilder.document.scene import Tone
 from docbuilder.layout.balanced import BalancedColumns
@@ -25,6 +27,8 @@ __all__ = [
 ]
 
 
+_LEAST_TITLE_EM = 1.45
+"""Smallest title, in sizes of the body."""
 _LEAST_COLUMN_ITEMS = 6
 _HALF_EM = 13
 """Least width of one of two columns, in font sizes."""
@@ -39,6 +43,7 @@ class HeadingBox(TextBox):
 
     kind = "heading"
     keep_next = True
+    runt = 0.35
     level = 1
     bookmark = ""
 
@@ -56,6 +61,8 @@ def measure_heading(block: Heading, width: float, flow: Flow, parent: Element) -
         size = min(size, flow.text_pt * {1: 1.4, 2: 1.15, 3: 1.05}[block.level])
     tone: Tone = "accent" if block.level < 3 else "black"
     style = flow.style(size, bold=True, tone=tone, leading=1.2)
+    if block.level == 1:
+        style = _on_one_line(block, width, style, flow)
     box = HeadingBox(block.runs, width, style, parent.child(f"H{block.level}"))
     box.level = block.level
     if flow.outline:
@@ -63,6 +70,16 @@ def measure_heading(block: Heading, width: float, flow: Flow, parent: Element) -
     box.before = flow.space({1: 6, 2: 5, 3: 3}[block.level])
     box.after = flow.space({1: 3, 2: 2, 3: 1}[block.level])
     return [box]
+
+
+def _on_one_line(block: Heading, width: float, style: TextStyle, flow: Flow) -> TextStyle:
+    """Return a title's style: smaller where that keeps it on one line, or two lines lower."""
+    wide = TextBox(block.runs, 10_000, style, None).natural_width + 1
+    if wide <= width:
+        return style
+    size = style.size_pt * width / wide
+    least = flow.text_pt * _LEAST_TITLE_EM
+    return replace(style, size_pt=int(10 * (size if size >= least else least)) / 10)
 
 
 def section_title(runs: Runs, width: float, style: TextStyle, element: Element) -> HeadingBox:
@@ -91,7 +108,7 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
     if block.role == "draft":
         return [_draft(block, width, flow, parent)]
     size = {
-        "lead": flow.text_pt * 1.15, "small": min(flow.look.small_pt, flow.text_pt),
+        "lead": flow.look.lead_pt, "small": min(flow.look.small_pt, flow.text_pt),
     }.get(block.role, flow.text_pt)  # fmt: skip
     style = flow.style(
         round(size, 1), tone="grey" if block.role == "small" else "black",

@@ -182,8 +182,9 @@ def test_calendar_weeks_begin_as_the_territory_does():
     (grid,) = blocks_of(made("handout", territory="US").blocks, CalendarGrid)
     assert grid.months[0].weekdays[0] == "Sun"
     first_week = grid.months[0].weeks[0]
-    assert [cell and cell.number for cell in first_week] == ["1", "2", "3", "4", "5", "6", "7"]
-    assert date(2026, 11, 1).isoweekday() == 7
+    # The plan begins on Monday, 30 November: weeks before that of the 29th are left out.
+    assert [cell and cell.number for cell in first_week] == ["29", "30", *[None] * 5]
+    assert date(2026, 11, 29).isoweekday() == 7
 
 
 def test_the_diary_has_a_row_for_each_session_of_nine_millimetres_at_least():

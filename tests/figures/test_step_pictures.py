@@ -9,7 +9,7 @@ from docbuilder.figures.steps import STEP_NAMES, step_scene
 
 WANTED = {
     "skin_clean_dry", "skin_look", "pad_on", "lead_in", "strength_up_slowly", "how_it_should_feel",
-    "stop_peel_off", "sitting_position", "lying_position",
+    "stop_peel_off", "kit", "switch_off", "pads_away", "sitting_position", "lying_position",
 }  # fmt: skip
 
 
@@ -36,6 +36,8 @@ def test_every_picture_is_its_own():
     assert len({step_scene(name).paths for name in STEP_NAMES}) == len(STEP_NAMES)
 
 
-@pytest.mark.parametrize("name", ["pad_on", "lead_in", "how_it_should_feel", "stop_peel_off"])
+@pytest.mark.parametrize(
+    "name", ["kit", "pad_on", "lead_in", "how_it_should_feel", "stop_peel_off", "pads_away"]
+)
 def test_pads_have_the_pads_colour(name):
     assert any(path.ink.fill == "accent_tint" for path in step_scene(name).paths)

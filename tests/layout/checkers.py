@@ -157,11 +157,20 @@ def _every_rule_is_a_row(found: Finding, known: Evidence) -> bool:
 
 
 def _is_a_table_head(found: Finding, known: Evidence) -> bool:
-    """The repeated lines are column heads, of a table of its own on each page."""
+    """The repeated lines are column heads, of a table of its own on each page, or the
+    heading of a day with the line for its date.
+    """
     heads = {_letters(table.of("TR")[0].text) for table in known.tables}
-    lines = found.evidence.split("; ")
+    days = {_letters(heading.text) for heading in known.root.of("H3")} - {""}
+    # Right to left, the evidence tells the cells in the other order.
+    lines = [
+        [_letters(word) for word in line.rstrip("…").split()] for line in found.evidence.split("; ")
+    ]
     return "page numbers" not in found.message and all(
-        any(head.startswith(_letters(line.rstrip("…"))) for head in heads) for line in lines
+        any(all(word in head for word in line) for head in heads)
+        or any(day in line for day in days)
+        or any("".join(line).startswith(day) for day in days)
+        for line in lines
     )
 
 
@@ -203,7 +212,7 @@ def _told_with_vowel_signs(found: Finding, known: Evidence) -> bool:
 def _said_before(found: Finding, known: Evidence) -> bool:
     """Each line that is skipped is a head that a listener has heard with its tag."""
     heard = [
-        _letters(node.text) for tag in ("H2", "P", "TH") for node in known.root.of(tag)
+        _letters(node.text) for tag in ("H1", "H2", "P", "TH") for node in known.root.of(tag)
     ]  # fmt: skip
     lines = [_letters(line.rstrip("…")) for line in found.evidence.split("; ")]
     told = int(found.message.split()[0])
@@ -211,9 +220,16 @@ def _said_before(found: Finding, known: Evidence) -> bool:
 
 
 def _built_of(line: str, heard: list[str]) -> bool:
-    """A line is a line of one head, or a sign's word and a title side by side."""
+    """A line is a line of one head, or two side by side: a sign's word and a title, or the
+    document's title and its review line; evidence may stop short of the end.
+    """
     return any(
-        line in head or (line.startswith(head) and line[len(head) :] in heard)
+        line in head
+        or (
+            line.startswith(head)
+            and len(line) > len(head)
+            and any(other.startswith(line[len(head) :]) for other in heard)
+        )
         for head in heard
         if head
     )

@@ -1,0 +1,206 @@
+"""Where pages end: the ways to break a stack of boxes, weighed against one another.
+
+Filling page after page leaves half a page empty wherever the next piece is large. So each
+page may also end earlier, or hold its pieces a little closer, and the breaks that are best
+over all pages are taken: the fewest pages first, then no large gap at a foot, no piece
+parted, no section begun that could start a page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from docbuilder.layout.boxes import Box, Break, Filled, Room, fill, gaps
+
+__all__ = ["NEARLY_EMPTY", "Pages", "Paginator"]
+
+_Key = tuple[bool, float, tuple[int, ...]]
+
+NEARLY_EMPTY = 0.2
+"""Share of a page below which boxes that would rather stay whole are split after all."""
+_AIR = (1.0, 0.82, 0.64, 0.44)
+"""How close the pieces of one page may stand, against their full distance."""
+_SMALLER = (0.9, 0.8, 0.7, 0.6)
+"""Heights tried for a box with a drawing that may shrink."""
+_EARLIER = 5
+"""So many places before the last are tried as the end of a page."""
+_LEAST_FILLED = 0.4
+"""A page does not end earlier than here by choice."""
+
+# What a page costs. One page less is worth nearly any break; a third of a page left empty
+# is as bad as a parted panel.
+_PAGE = 100.0
+_EMPTY = 100.0
+_TIGHT = 10.0
+_NOT_FIRST = 30.0
+"""What belongs on the first page stands on a later one."""
+_SHORT_END = 40.0
+_PARTED = {
+    "panel": 14.0,
+    "columns": 60.0,
+    "months": 14.0,
+    "table": 3.0,
+    "pairs": 2.0,
+    "list columns": 12.0,
+}
+_PARTED_ELSE = 6.0
+_WITHIN = {"step": 20.0, "steps": 14.0, "item": 5.0, "signature": 30.0, "months": 12.0}
+_WITHIN_ELSE = 3.0
+_STARTS = frozenset({"heading", "panel", "kept", "figure block", "settings"})
+"""What may well start a page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pages:
+    """Boxes broken into pages, and what the breaks cost."""
+
+    pages: list[Filled]
+    cost: float
+
+
+class Paginator:
+    """Breaks boxes into pages; what it has worked out once holds for every order of them."""
+
+    def __init__(self, first: float, later: float) -> None:
+        """Take the height of the first page and of the others, in points."""
+        self.first, self.later = first, later
+        self._found: dict[_Key, tuple[float, Filled]] = {}
+
+    def paginate(self, boxes: Sequence[Box]) -> Pages:
+        """Return the best pages for *boxes* in this order."""
+        pages: list[Filled] = []
+        rest = tuple(boxes)
+        cost = self._best(rest, True)
+        while rest or not pages:
+            pages.append(self._found[_key(rest, not pages)][1])
+            rest = pages[-1].rest
+        return Pages(pages, cost)
+
+    def _best(self, rest: tuple[Box, ...], opening: bool) -> float:
+        """Return the least cost of setting *rest*."""
+        key = _key(rest, opening)
+        if key not in self._found:
+            room = Room(self.first if opening else self.later, self.later)
+            self._found[key] = min(
+                (
+                    (cost + (self._best(page.rest, False) if page.rest else 0.0), page)
+                    for page, cost in _ways(rest, room, opening)
+                ),
+                key=lambda way: way[0],
+            )
+        return self._found[key][0]
+
+
+def _key(rest: Sequence[Box], opening: bool) -> _Key:
+    """Return what tells one state from another: which boxes are left, and how much of the first."""
+    height = round(rest[0].height, 1) if rest else 0.0
+    return opening, height, tuple(box.number for box in rest)
+
+
+def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Filled, float]]:
+    """Yield pages that *rest* can begin with, each with its cost."""
+    seen: set[tuple[int, float]] = set()
+    for air in _AIR:
+        page = _filled(rest, room, air)
+        mark = _mark(page)
+        if mark in seen:
+            continue  # closer together, nothing more goes in
+        seen.add(mark)
+        yield page, _cost(rest, page, room, air, opening)
+        if not page.rest or _ended(rest, page):
+            break
+    full = _filled(rest, room, 1.0)
+    if full.rest and not _ended(rest, full):
+        yield from _with_smaller(rest, full, room, seen, opening)
+        for count in _earlier(rest, full, room):
+            page = fill(rest[:count], room)
+            if not page.rest:
+                page = Filled(page.placed, rest[count:], page.height)
+                yield page, _cost(rest, page, room, 1.0, opening)
+
+
+def _with_smaller(
+    rest: tuple[Box, ...], full: Filled, room: Room, seen: set[tuple[int, float]], opening: bool
+) -> Iterator[tuple[Filled, float]]:
+    """Yield pages that hold more because a drawing on them is smaller."""
+    for index, (box, _) in enumerate(full.placed):
+        for share in _SMALLER:
+            lower = box.squeeze(box.height * share)
+            if lower is None:
+                break
+            for air in (1.0, _AIR[-1]):
+                page = _filled((*rest[:index], lower, *rest[index + 1 :]), room, air)
+                if _mark(page) not in seen:
+                    seen.add(_mark(page))
+                    yield page, _cost(rest, page, room, air, opening) + _TIGHT * (1 - share)
+
+
+def _mark(page: Filled) -> tuple[int, float]:
+    """Return where a page ends."""
+    return len(page.rest), round(page.rest[0].height if page.rest else 0.0, 1)
+
+
+def _earlier(rest: Sequence[Box], full: Filled, room: Room) -> Iterator[int]:
+    """Yield after how many boxes the page could end before it is full."""
+    parted = bool(full.placed) and full.rest[0].number == full.placed[-1][0].number
+    found = 0
+    for count in range(len(full.placed) - (0 if not parted else 1), 0, -1):
+        if not parted and count == len(full.placed):
+            continue
+        box, at = full.placed[count - 1]
+        if at + box.height < _LEAST_FILLED * room.height or found >= _EARLIER:
+            return
+        if not rest[count - 1].keep_next and (rest[count].kind in _STARTS or parted):
+            found += 1
+            yield count
+
+
+def _filled(rest: Sequence[Box], room: Room, air: float) -> Filled:
+    page = fill(rest, room, air)
+    if page.rest and not _ended(rest, page) and page.height < room.height * NEARLY_EMPTY:
+        return _fuller(rest, page, Room(room.height, room.page, force=True))
+    return page
+
+
+def _ended(rest: Sequence[Box], page: Filled) -> bool:
+    """Tell whether the page ends because its author said so."""
+    return len(page.placed) < len(rest) and isinstance(rest[len(page.placed)], Break)
+
+
+def _cost(rest: Sequence[Box], page: Filled, room: Room, air: float, opening: bool) -> float:
+    cost = _PAGE + _TIGHT * (1 - air)
+    cost += _NOT_FIRST * sum(box.wanted_first for box, _ in page.placed) if not opening else 0.0
+    if not page.rest:
+        return cost + (_SHORT_END if page.height < NEARLY_EMPTY * room.height else 0.0)
+    if _ended(rest, page):
+        return cost
+    cost += _EMPTY * max(0.0, 1 - page.height / room.height) ** 2
+    if not page.placed:
+        return cost
+    last, following = page.placed[-1][0], page.rest[0]
+    if last.number == following.number:
+        return cost + _PARTED.get(last.kind, _PARTED_ELSE)
+    if following.kind in _STARTS:
+        return cost
+    return cost + (_WITHIN.get(last.kind, _WITHIN_ELSE) if last.kind == following.kind else 4.0)
+
+
+def _fuller(rest: Sequence[Box], page: Filled, room: Room) -> Filled:
+    """Return a fuller page by splitting what would rather stay whole.
+
+    A box that cannot be split and is taller than the page goes in as it is; the page
+    lint reports it.
+    """
+    forced = fill(rest, room)
+    if forced.placed and forced.height > page.height:
+        return forced
+    if page.placed:
+        return page
+    count = next((i + 1 for i, box in enumerate(rest) if not box.keep_next), len(rest))
+    placed, y = [], 0.0
+    for index, box in enumerate(rest[:count]):
+        y += gaps(rest[index - 1 : index + 1])[1] if index else 0.0
+        placed.append((box, y))
+        y += box.height
+    return Filled(tuple(placed), tuple(rest[count:]), y)
