@@ -4,9 +4,13 @@
     python tests/bench/typesetters/compare.py [--quick] [--packs N] [--growth 10,100,1000]
 
 One run measures everything and prints Markdown tables, so that ratios are of one machine
-at one time. All get the same words (from the blocks that docbuilder draws), the same font
-files, paper, size of type and figures; the words of all PDFs are read back and compared
-first, and without a match nothing is printed. Not part of the suite: it takes some minutes.
+at one time; on a machine with other work the rows of the processor tell more than the wall.
+All get the same words (from the blocks that docbuilder draws), the same font files, paper,
+size of type and figures; the words of all PDFs are read back and compared first, and without
+a match nothing is printed. Not part of the suite: about ten minutes on
+two idle processors, and an hour more with --growth 10,100,1000,10000. WeasyPrint wants Debian's
+libpango-1.0-0 and libpangoft2-1.0-0, and libharfbuzz-subset0, without which it takes thrice
+the time.
 
 What is not equal, and for whom it counts: Typst and WeasyPrint get finished markup, while
 docbuilder starts from the prescription (reading, planning, translating, templates); "pages
@@ -279,8 +283,9 @@ def _cold(
         runs = []
         for number in range(rounds):
             runs.append(many.run_once([*command, str(folder / f"cold-{engine}-{number}")]))
-        seconds, peaks = zip(*runs, strict=True)
+        seconds, used, peaks = zip(*runs, strict=True)
         figures.rows["command cold, s"][engine] = median(seconds)
+        figures.rows["command cold, s of processor"][engine] = median(used)
         figures.rows["peak of the command, MB"][engine] = max(peaks)
 
 

@@ -40,19 +40,20 @@ quiet = [(os.POSIX_SPAWN_OPEN, 1, os.devnull, os.O_WRONLY, 0)]
 began = time.perf_counter()
 child = os.posix_spawn(sys.argv[1], sys.argv[1:], os.environ, file_actions=quiet)
 _, status, used = os.wait4(child, 0)
-print(status, time.perf_counter() - began, used.ru_maxrss * 1024 / 1e6)
+seconds = time.perf_counter() - began
+print(status, seconds, used.ru_utime + used.ru_stime, used.ru_maxrss * 1024 / 1e6)
 """
 
 
-def run_once(command: list[str]) -> tuple[float, float]:
-    """Return the seconds and the peak memory (MB) of a command."""
+def run_once(command: list[str]) -> tuple[float, float, float]:
+    """Return seconds by the wall and of the processor, and peak memory (MB) of a command."""
     told = subprocess.run(
         [sys.executable, "-S", "-c", _LAUNCH, *command], capture_output=True, text=True, check=True
     )
-    status, seconds, peak = told.stdout.split()
+    status, seconds, used, peak = told.stdout.split()
     if int(status):
         raise SystemExit(f"{' '.join(command)} ended with {status}: {told.stderr}")
-    return float(seconds), float(peak)
+    return float(seconds), float(used), float(peak)
 
 
 def ours(files: list[Path], out: Path) -> tuple[float, float]:

@@ -248,6 +248,13 @@ class _Maker:
                 yield Grid((block.share, 1 - block.share), (cells,))
             case b.KeepTogether():
                 yield Whole(tuple(self.all(block.blocks)))
+            case b.Landing():
+                pass
+            case b.Floating():
+                yield from self.all(block.blocks)
+            case b.Card():
+                halves = (tuple(self.all(block.first)), tuple(self.all(block.second)))
+                yield Grid((1.0, 1.0), (halves,), ruled=True, whole=True)
             case b.PageBreak():
                 yield NewPage()
             case _:
