@@ -109,6 +109,8 @@ class PdfFile:
             self.doc.Catalog.Outlines = write_outline(self.bookmarks, self._references, self.add)
         self._finish_catalogue(described)
         data: bytes = self.doc.GetPDFData(None)
+        # The resources know the file and the file its objects: parted here, all goes at once.
+        self.doc = None
         return data
 
     def _finish_pages(self, operators: Sequence[bytes], size: tuple[float, float]) -> None:

@@ -1,7 +1,9 @@
 """How long one pack takes, warm and cold, and how much memory: python tests/bench/pack.py
 
-Targets, on two cores: 1.0 s warm, 3 s for the whole command, 300 MB. With `--profile`
-it also lists the functions that take the most time of their own.
+Warm, each pack is of another patient with other dates, so that nothing is timed that was
+made before. Targets, on two cores: 1.0 s warm, 3 s for the whole command, 300 MB, and
+250 kB a pack in one language. With `--profile` it also lists the functions that take the
+most time of their own.
 """
 
 from __future__ import annotations
@@ -16,12 +18,14 @@ import time
 from pathlib import Path
 from statistics import median
 
+from typesetters.variants import write_variants
+
 from docbuilder.inputs.clinic import demo_clinic_folder
 from docbuilder.pack.build import BuildOptions, Pack
 from docbuilder.pack.desk import Desk
 
-WARM_S, COLD_S, PEAK_MB = 1.0, 3.0, 300.0
-ROUNDS, COLD_ROUNDS = 10, 5
+WARM_S, COLD_S, PEAK_MB, SIZE_KB = 1.0, 3.0, 300.0, 250.0
+ROUNDS, FIRST, COLD_ROUNDS = 20, 5, 5
 CASES = {"en": "urgency-tibial-en", "ar + en": "urgency-lower-abdomen-ar"}
 
 
@@ -34,16 +38,17 @@ def make(desk: Desk, path: Path) -> Pack:
     return desk.make(desk.prepare(path, options), options)
 
 
-def warm(path: Path) -> tuple[float, float, Pack]:
-    """Return seconds by the wall and of the processor for one pack, made before; medians."""
+def warm(name: str) -> tuple[float, float, Pack]:
+    """Return seconds by the wall and of the processor for one more pack; medians."""
     desk = Desk(demo_clinic_folder())
     times, used = [], []
-    for number in range(ROUNDS + 2):
-        began, before = time.perf_counter(), time.process_time()
-        pack = make(desk, path)
-        if number >= 2:
-            times.append(time.perf_counter() - began)
-            used.append(time.process_time() - before)
+    with tempfile.TemporaryDirectory() as folder:
+        for number, path in enumerate(write_variants(name, FIRST + ROUNDS, Path(folder))):
+            began, before = time.perf_counter(), time.process_time()
+            pack = make(desk, path)
+            if number >= FIRST:
+                times.append(time.perf_counter() - began)
+                used.append(time.process_time() - before)
     return median(times), median(used), pack
 
 
@@ -69,14 +74,15 @@ def _run(*arguments: str, began: float) -> tuple[float, float, float]:
     return time.perf_counter() - began, processor, used.ru_maxrss / 1024  # kB on Linux
 
 
-def profile(path: Path) -> str:
+def profile(name: str) -> str:
     desk = Desk(demo_clinic_folder())
-    make(desk, path)
     watch = cProfile.Profile()
-    watch.enable()
-    for _ in range(5):
-        make(desk, path)
-    watch.disable()
+    with tempfile.TemporaryDirectory() as folder:
+        for number, path in enumerate(write_variants(name, FIRST + 5, Path(folder))):
+            if number >= FIRST:
+                watch.enable()
+            make(desk, path)
+            watch.disable()
     told = io.StringIO()
     pstats.Stats(watch, stream=told).strip_dirs().sort_stats("tottime").print_stats(25)
     return told.getvalue()
@@ -87,20 +93,25 @@ def main() -> int:
     sys.stdout.write("pack      " + "".join(f"{name:>9}" for name in columns) + "\n")
     aims = (WARM_S, COLD_S, PEAK_MB)
     missed = False
+    # First, while this process is small: what a command's peak is counted from.
+    commands = {label: cold(source(name)) for label, name in CASES.items()}
     for label, name in CASES.items():
-        seconds, used, pack = warm(source(name))
-        whole, whole_used, peak = cold(source(name))
+        seconds, used, pack = warm(name)
+        whole, whole_used, peak = commands[label]
         pages = sum(file.pages for file in pack.files)
         size = sum(len(file.data) for file in pack.files) / 1000
         sys.stdout.write(
             f"{label:10}{pages:>9}{size:>9.0f}{seconds:>9.2f}{used:>9.2f}"
             f"{whole:>9.2f}{whole_used:>9.2f}{peak:>9.0f}\n"
         )
+        missed |= label == "en" and size > SIZE_KB
         missed |= any(found > aim for found, aim in zip((seconds, whole, peak), aims, strict=True))
-    sys.stdout.write(f"{'target':28}{WARM_S:>9.2f}{'':9}{COLD_S:>9.2f}{'':9}{PEAK_MB:>9.0f}\n")
+    sys.stdout.write(
+        f"{'target':10}{'':9}{SIZE_KB:>9.0f}{WARM_S:>9.2f}{'':9}{COLD_S:>9.2f}{'':9}{PEAK_MB:>9.0f}\n"
+    )
     if "--profile" in sys.argv:
         for label, name in CASES.items():
-            sys.stdout.write(f"\n{label}\n{profile(source(name))}")
+            sys.stdout.write(f"\n{label}\n{profile(name)}")
     return int(missed)
 
 
