@@ -84,7 +84,7 @@ def drawn_text(text: str) -> str:
     return "".join(character for character in normal if character not in _NOT_DRAWN)
 
 
-@kept(8192)
+@kept(4096)
 def prepare(runs: tuple[Run, ...], language: str, rtl: bool, bold: bool = False) -> Prepared:
     """Resolve and shape a paragraph.
 
@@ -200,7 +200,7 @@ def _stretch(items: list[Item], ends_line: bool) -> Stretch:
     return Stretch(tuple(items), width, trailing, ends_line)
 
 
-@kept(12288)
+@kept(8192)
 def _pieces(
     text: str, level: int, language: str, bold: bool, before: str, after: str
 ) -> tuple[_Piece, ...]:

@@ -63,7 +63,7 @@ def line_break_class(character: str) -> str:
     return _CLASSES[character]
 
 
-@kept(8192)
+@kept(4096)
 def breaks(text: str) -> tuple[Break, ...]:
     """Return the break positions inside *text*, in order, with our tailoring.
 

@@ -153,9 +153,9 @@ def min_width(
     return prepare(tuple(runs), language, rtl, bold).least * size_pt / 1000
 
 
-# Five languages take 6,000 entries; with room for fewer than a round of a mixed list asks for,
+# Five languages ask for 6,000 entries a round; with room for fewer than a mixed list asks for,
 # each is dropped just before it is asked for again, and a pack takes half as long again.
-@kept(16384)
+@kept(8192)
 def _layout(
     runs: tuple[Run, ...],
     language: str,

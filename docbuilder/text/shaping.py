@@ -51,7 +51,7 @@ class Word(NamedTuple):
     clusters: tuple[Cluster, ...]
 
 
-@kept(12288)
+@kept(8192)
 def shape(
     font: Font, text: str, rtl: bool, language: str, before: str = "", after: str = ""
 ) -> Word:
