@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from itertools import groupby
 
-from docbuilder.document.blocks import Columns, Pairs, Runs
+from docbuilder.document.blocks import Columns, ListBlock, Pairs, Runs
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow, MeasureAll
 from docbuilder.layout.geometry import Frame
@@ -15,6 +17,8 @@ from docbuilder.layout.structure import Element
 
 __all__ = ["measure_columns", "measure_pairs"]
 
+_LEAST_ITEMS = 3
+"""Fewest items of a list whose ends are kept in company."""
 _LONG = 0.25
 """Share of an empty page above which a bilingual row may be split."""
 
@@ -43,6 +47,7 @@ def measure_pairs(
         # A label that leads on to a line to write on stands beside that line, not above it.
         row.keep_next = all(cell.stack.keep_next for cell in cells if cell.stack.boxes)
         rows.append(row)
+    _keep_ends(block, rows)
 
     def rule(pen: Pen, frame: Frame) -> None:
         x = (frame.x0 + frame.x1) / 2
@@ -55,6 +60,17 @@ def measure_pairs(
     if rows and not named:
         box.before = rows[0].before
     return [box]
+
+
+def _keep_ends(block: Pairs, rows: Sequence[Box]) -> None:
+    """Leave neither the first nor the last item of a list alone on a page."""
+    lists = [isinstance(pair.first, ListBlock) for pair in block.pairs]
+    start = 0
+    for is_list, group in groupby(lists):
+        end = start + len(list(group))
+        if is_list and end - start >= _LEAST_ITEMS:
+            rows[start].keep_next = rows[end - 2].keep_next = True
+        start = end
 
 
 def _head(
