@@ -1,7 +1,7 @@
 """Pages: measured boxes of every block, broken into pages, drawn and tagged.
 
 blocks -> `measure_all` (boxes of known height, structure elements in reading order)
-       -> `paginate` (boxes with their place on each page)
+       -> `Paginator` (boxes with their place on each page)
        -> `Pen` (operators, marked content, the page log) -> `PdfFile` (bytes)
 
 Why an own paginator and not the library's frames: a page, a panel, a list item, a table
@@ -9,7 +9,9 @@ and a bilingual cell all break by the same rules (two lines at least, headings s
 what follows, steps stay whole), and one function, `boxes.fill`, holds them. Elements
 are made while blocks are measured, so a split box keeps one element over its pages, a
 repeated table head can be drawn again as an artifact, and right-to-left columns are
-mirrored on paper only. ReportLab numbers and writes the objects.
+mirrored on paper only. Where a page ends is weighed over the whole document: it may end
+earlier, hold its boxes closer, or a smaller drawing, and floating pieces go where pages are
+used best. ReportLab numbers and writes the objects.
 
 `compose.compose(document)` makes the PDF; `lint.lint(composed)` looks for what the
 eye would find: text outside its frame, boxes over one another, nearly empty pages.

@@ -145,7 +145,8 @@ def test_a_line_beside_its_label_is_clear_for_nine_millimetres():
 @pytest.mark.parametrize("before", range(24, 40, 2))
 def test_a_list_in_two_languages_leaves_no_item_alone(before):
     items = [ListBlock(((paragraph(f"item{n}"),),)) for n in range(4)]
-    pairs = Pairs(tuple(Pair(i, i) for i in items), "hi", False, (runs("en"), runs("hi")))
+    rows = [paragraph("before"), *items, *[lines(2)] * 9]
+    pairs = Pairs(tuple(Pair(i, i) for i in rows), "hi", False, (runs("en"), runs("hi")))
     composed = compose(document("en", (lines(before), pairs)))
     with pymupdf.open(stream=composed.pdf) as pdf:
         for page in pdf:
