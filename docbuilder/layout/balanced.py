@@ -16,10 +16,6 @@ _FEW = 4
 """Fewest items that go on to the next page."""
 
 
-def _height(boxes: Sequence[Box]) -> float:
-    return sum(box.height for box in boxes) + sum(gaps(boxes))
-
-
 class BalancedColumns(Box):
     """Boxes of half the width in two columns of nearly one height.
 
@@ -63,13 +59,14 @@ class BalancedColumns(Box):
 
 def _balance(items: Sequence[Box]) -> tuple[int, float]:
     """Return how many items stand in the first column, and the height of the taller one."""
-    best = (len(items), _height(items))
-    for cut in range((len(items) + 1) // 2, len(items)):
-        taller = max(_height(items[:cut]), _height(items[cut:]))
-        if taller < best[1] - 0.01:
-            best = (cut, taller)
-    for cut in range((len(items) + 1) // 2 - 1, 0, -1):
-        taller = max(_height(items[:cut]), _height(items[cut:]))
+    feet, above = [0.0], gaps(items)
+    for box, gap in zip(items, above, strict=True):
+        feet.append(feet[-1] + gap + box.height)
+    count = len(items)
+    best = (count, feet[-1])
+    middle = (count + 1) // 2
+    for cut in (*range(middle, count), *range(middle - 1, 0, -1)):
+        taller = max(feet[cut], feet[-1] - feet[cut] - above[cut])
         if taller < best[1] - 0.01:
             best = (cut, taller)
     return best

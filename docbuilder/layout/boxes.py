@@ -9,6 +9,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import count
 
 from docbuilder.layout.geometry import Frame
@@ -68,6 +69,11 @@ class Box(ABC):
     def shed(self) -> tuple[Box, Box] | None:
         """Return the box without the end that must not stand last, and that end."""
         return None
+
+    @property
+    def stiff(self) -> bool:
+        """Whether it has no lower form, whatever the height: known before any is tried."""
+        return type(self).squeeze is Box.squeeze
 
     def squeeze(self, height: float) -> Box | None:
         """Return a lower form of the box that fits into *height*, or None."""
@@ -134,17 +140,17 @@ def fill(boxes: Sequence[Box], room: Room, air: float = 1.0) -> Filled:
     *air* is how far apart they stand, against their full distance.
     """
     placed: list[tuple[Box, float]] = []
-    y = 0.0
+    headed, y = False, 0.0
     for index, box in enumerate(boxes):
         if isinstance(box, Break):
             return Filled(tuple(placed), tuple(boxes[index + 1 :]), y)
         at = y + (air * _gap(placed[-1][0], box) if placed else 0.0)
-        box = box.below(any(other.headed for other, _ in placed))
+        box = box.below(headed)
         if at + box.height <= room.height + _SLACK:
             if index + 1 == len(boxes) or isinstance(boxes[index + 1], Break):
                 box = box.grown(room.height - at)
             placed.append((box, at))
-            y = at + box.height
+            headed, y = headed or box.headed, at + box.height
             continue
         lower = box.squeeze(room.height - at)
         if lower is not None:
@@ -208,8 +214,15 @@ class Stack(Box):
         rest = self.like(filled.rest)
         return first, rest
 
+    @cached_property
+    def stiff(self) -> bool:
+        """Whether no box inside has a lower form."""
+        return all(box.stiff for box in self.boxes)
+
     def squeeze(self, height: float) -> Box | None:
         """Return the stack with one lower box that makes it fit, the last that can."""
+        if self.stiff:
+            return None
         for index in range(len(self.boxes) - 1, -1, -1):
             box = self.boxes[index]
             lower = box.squeeze(box.height - (self.height - height))

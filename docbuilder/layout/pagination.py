@@ -101,8 +101,10 @@ def _key(rest: Sequence[Box], opening: bool) -> _Key:
 def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Filled, float]]:
     """Yield pages that *rest* can begin with, each with its cost."""
     seen: set[tuple[int, float]] = set()
+    full: Filled | None = None
     for air in _AIR:
         page = _filled(rest, room, air)
+        full = full or page
         mark = _mark(page)
         if mark in seen:
             continue  # closer together, nothing more goes in
@@ -110,7 +112,7 @@ def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Fi
         yield page, _cost(rest, page, room, air, opening)
         if not page.rest or _ended(rest, page):
             break
-    full = _filled(rest, room, 1.0)
+    assert full is not None
     if full.rest and not _ended(rest, full):
         yield from _with_smaller(rest, full, room, seen, opening)
         for count in _earlier(rest, full, room):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from docbuilder.caching import kept
+from docbuilder.caching import kept, memo
 from docbuilder.document.blocks import FigureBlock, Run
 from docbuilder.document.scene import Label, Path, Point, Scene, Segment
 from docbuilder.layout.boxes import Box, Room, Stack
@@ -19,6 +19,8 @@ from docbuilder.layout.styles import Look
 
 __all__ = ["FigureBox", "SceneBox", "measure_figure"]
 
+_HEIGHTS = 64
+"""So many heights are remembered for a drawing that may shrink."""
 _LABEL_MM = 36.0
 _LABEL_SHARE = 0.3
 """Of the frame, for one column of names."""
@@ -244,6 +246,12 @@ class _Captioned(Stack):
         self.drawing, self.caption, self.least = drawing, caption, least
         """*least*: width of the picture to which it may shrink, in points."""
         self.before = self.after = drawing.flow.space(3)
+        self._lower: dict[float, Box | None] = memo()
+
+    @property
+    def stiff(self) -> bool:
+        """Whether the drawing has its least width already."""
+        return self.least >= self.drawing.picture.width
 
     def split(self, room: Room) -> None:
         """Never."""
@@ -251,6 +259,15 @@ class _Captioned(Stack):
 
     def squeeze(self, height: float) -> Box | None:
         """Return the block with a smaller drawing, if it need not shrink by too much."""
+        # Pages are weighed by trying the same heights again and again.
+        if height in self._lower:
+            return self._lower[height]
+        lower = self._squeezed(height)
+        if len(self._lower) < _HEIGHTS:
+            self._lower[height] = lower
+        return lower
+
+    def _squeezed(self, height: float) -> Box | None:
         picture = self.drawing.picture
         width = picture.width * (1 - (self.height - height) / picture.height)
         while width >= self.least - 0.01:

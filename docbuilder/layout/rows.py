@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from docbuilder.layout.boxes import Box, Room, Stack, fill
 from docbuilder.layout.geometry import Frame, start_x
@@ -69,8 +70,15 @@ class Row(Box):
         rest = self._part([list(part.rest) for part in filled], 0.0)
         return (first, rest) if first.height <= room.height + 0.01 else None
 
+    @cached_property
+    def stiff(self) -> bool:
+        """Whether no cell has a lower form."""
+        return all(cell.stack.stiff for cell in self.cells)
+
     def squeeze(self, height: float) -> Box | None:
         """Return the row with lower cells where they are too high, if all of them can be."""
+        if self.stiff:
+            return None
         stacks: list[Sequence[Box]] = []
         for cell in self.cells:
             lower: Box | None = cell.stack
