@@ -43,6 +43,8 @@ class Box(ABC):
     after = 0.0
     keep_next = False
     """Never the last thing in its frame."""
+    ends_page = False
+    """What follows begins a page. Asked for every box of every way to break pages."""
     attached = False
     """Stands right below the box before it."""
     wanted_first = False
@@ -99,6 +101,7 @@ class Break(Box):
     """Ends the page."""
 
     kind = "break"
+    ends_page = True
 
     def __init__(self) -> None:
         super().__init__(0, 0)
@@ -131,7 +134,9 @@ def gaps(boxes: Sequence[Box]) -> list[float]:
 
 
 def _gap(above: Box, below: Box) -> float:
-    return 0.0 if below.attached else max(above.after, below.before)
+    if below.attached:
+        return 0.0
+    return above.after if above.after > below.before else below.before
 
 
 def fill(boxes: Sequence[Box], room: Room, air: float = 1.0) -> Filled:
@@ -142,12 +147,12 @@ def fill(boxes: Sequence[Box], room: Room, air: float = 1.0) -> Filled:
     placed: list[tuple[Box, float]] = []
     headed, y = False, 0.0
     for index, box in enumerate(boxes):
-        if isinstance(box, Break):
+        if box.ends_page:
             return Filled(tuple(placed), tuple(boxes[index + 1 :]), y)
         at = y + (air * _gap(placed[-1][0], box) if placed else 0.0)
         box = box.below(headed)
         if at + box.height <= room.height + _SLACK:
-            if index + 1 == len(boxes) or isinstance(boxes[index + 1], Break):
+            if index + 1 == len(boxes) or boxes[index + 1].ends_page:
                 box = box.grown(room.height - at)
             placed.append((box, at))
             headed, y = headed or box.headed, at + box.height

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from docbuilder.layout.boxes import Box, Break, Filled, Room, fill, gaps
+from docbuilder.layout.boxes import Box, Filled, Room, fill, gaps
 
 __all__ = ["NEARLY_EMPTY", "Pages", "Paginator"]
 
@@ -167,7 +167,7 @@ def _filled(rest: Sequence[Box], room: Room, air: float) -> Filled:
 
 def _ended(rest: Sequence[Box], page: Filled) -> bool:
     """Tell whether the page ends because its author said so."""
-    return len(page.placed) < len(rest) and isinstance(rest[len(page.placed)], Break)
+    return len(page.placed) < len(rest) and rest[len(page.placed)].ends_page
 
 
 def _cost(rest: Sequence[Box], page: Filled, room: Room, air: float, opening: bool) -> float:
