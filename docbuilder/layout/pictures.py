@@ -19,7 +19,7 @@ from docbuilder.layout.styles import Look
 
 __all__ = ["FigureBox", "SceneBox", "measure_figure"]
 
-_HEIGHTS = 64
+_HEIGHTS = 16
 """So many heights are remembered for a drawing that may shrink."""
 _LABEL_MM = 36.0
 _LABEL_SHARE = 0.3
