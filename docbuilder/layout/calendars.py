@@ -21,12 +21,14 @@ __all__ = ["measure_calendar"]
 
 _LEAST_CELL_EM = 1.72
 _WIDEST_CELL_EM = 3.7
-_WIDE_CELL_EM = 2.75
-"""From this width on the mark stands beside the day's number."""
+_WIDE_CELL_EM = 3.65
+"""From this width on a day's number, a second mark and the session's disc stand in a row."""
 _DISC_EM = 0.64
 """Radius of a session's disc."""
-_SMALL_MARK = 0.38
+_SMALL_MARK = 0.37
 """Size of a second mark in a narrow cell, against the disc."""
+_SECOND_MARK = 0.46
+"""The same in a wide cell."""
 _NEAR_PT = 1.5
 """Least distance of a day's number and its disc."""
 _LEAST_WEEKDAY_PT = 9.0
@@ -78,11 +80,8 @@ class _Day(Box):
         return self.width >= self.flow.text_pt * _WIDE_CELL_EM
 
     def _mark(self, pen: Pen, frame: Frame) -> None:
-        look, rtl = self.flow.look, self.flow.rtl
-        radius = self.flow.text_pt * _DISC_EM
-        y = (frame.y0 + frame.y1) / 2 if self.wide else frame.y0 + radius + 1.5
-        from_end = radius + (4 if self.wide else 1.5)
-        x = start_x(frame.x0, self.width, self.width - from_end, 0, rtl)
+        look = self.flow.look
+        (x, y, radius), *second = self.circles(frame)
         if self.session is None:
             size = radius if self.day.mark == "session" else radius * 0.8
             draw_mark(pen, self.day.mark, (x, y), size, look)
@@ -91,13 +90,28 @@ class _Day(Box):
         with pen.on_ground(look.accent):
             disc = Frame(x - radius, y - radius, x + radius, y + radius)
             self.session.place_centred(pen, disc)
-        if self.day.mark in ("none", "rest", "session"):
-            return
-        small = radius * (0.46 if self.wide else _SMALL_MARK)
-        beside = x + (radius + small + 2.0) * (1 if rtl else -1)
+        for x, y, radius in second:
+            draw_mark(pen, self.day.mark, (x, y), radius, look)
+
+    def circles(self, frame: Frame) -> list[tuple[float, float, float]]:
+        """Return x, y and radius in points of the mark and, if there is one, the second mark.
+
+        Neither touches the other or the day's number.
+        """
+        rtl = self.flow.rtl
+        radius = self.flow.text_pt * _DISC_EM
+        y = (frame.y0 + frame.y1) / 2 if self.wide else frame.y0 + radius + 1.5
+        from_end = radius + (4 if self.wide else 1.5)
+        x = start_x(frame.x0, self.width, self.width - from_end, 0, rtl)
+        mark = (x, y, radius)
+        if self.session is None or self.day.mark in ("none", "rest", "session"):
+            return [mark]
+        if self.wide:
+            small = radius * _SECOND_MARK
+            return [mark, (x + (radius + small + 2.0) * (1 if rtl else -1), y, small)]
+        small = radius * _SMALL_MARK
         above = start_x(frame.x0, self.width, self.width - small - 1.5, 0, rtl)
-        at = (beside, y) if self.wide else (above, frame.y1 - small - 2.0)
-        draw_mark(pen, self.day.mark, at, small, look)
+        return [mark, (above, frame.y1 - small - 2.0, small)]
 
 
 def _number_style(flow: Flow) -> TextStyle:
