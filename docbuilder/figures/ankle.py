@@ -68,7 +68,7 @@ def pad_centres(pads: Pads, variant: TibialVariant, factor: float) -> tuple[Poin
 
 
 def leg_board(
-    pads: Pads, variant: TibialVariant, factor: float, room: float = 64.0, gap: float = 48.0
+    pads: Pads, variant: TibialVariant, factor: float, room: float = 80.0, gap: float = 56.0
 ) -> Board:
     """Return the left leg with both pads and its labels, seen from the inner side.
 
