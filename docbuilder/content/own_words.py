@@ -8,6 +8,7 @@ says both.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from docbuilder.content.job import Job
@@ -69,7 +70,9 @@ def _span(job: Job, hours: OpeningHours) -> str:
     words = job.words
     days = _days(job, hours.days)
     opens, closes = (words.isolate(words.time_of_day(t)) for t in (hours.opens, hours.closes))
-    return words.day_and_time(days, words.span(opens, closes).replace(" ", "\u00a0"))
+    # A line may end behind the dash, nowhere else.
+    times = re.sub(r"(?<![-–]) ", "\u00a0", words.span(opens, closes))
+    return words.day_and_time(days, times)
 
 
 def _days(job: Job, days: tuple[int, ...]) -> str:

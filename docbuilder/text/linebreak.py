@@ -5,7 +5,8 @@ expressions of section 8.2, example 7 (which Unicode's test file assumes too).
 `breaks(text)` puts our tailoring on top:
 
 * no break after a soft hyphen: nothing is hyphenated;
-* no break beside Hangul without a space: Korean ends lines at spaces.
+* no break beside Hangul without a space: Korean ends lines at spaces;
+* no break after a hyphen in Romanian, where it ties a pronoun to its verb ("opriți-vă").
 
 A dictionary language (Thai, Khmer, Lao, Burmese) breaks at U+200B only.
 
@@ -47,6 +48,7 @@ class _Classes(dict[str, str]):
 
 
 _CLASSES = _Classes()
+_TYING_HYPHEN = {"ro"}
 _OPENING, _CLOSING = {"OP", "OPW"}, {"CL", "CP", "CPW"}
 _LETTERS, _KOREAN = {"AL", "HL"}, {"JL", "JV", "JT", "H2", "H3"}
 _NEWLINES = {"BK", "CR", "LF", "NL"}
@@ -64,13 +66,16 @@ def line_break_class(character: str) -> str:
 
 
 @kept(4096)
-def breaks(text: str) -> tuple[Break, ...]:
+def breaks(text: str, language: str = "") -> tuple[Break, ...]:
     """Return the break positions inside *text*, in order, with our tailoring.
 
     Args:
         text: One paragraph; U+2028 and U+000A end a line.
+        language: BCP 47 tag of the paragraph.
     """
     found = line_breaks(text)
+    if language in _TYING_HYPHEN:
+        found = tuple(p for p in found if p.forced or text[p.position - 1] not in "-\u2010")
     if text.isascii():
         return found
     return tuple(

@@ -35,6 +35,12 @@ def test_table_is_what_the_generator_makes() -> None:
     assert source == Path(linebreak_table.__file__).read_text(encoding="utf-8")
 
 
+def test_romanian_keeps_a_pronoun_with_its_verb_and_others_part_at_hyphens() -> None:
+    text = "opriți-vă acum"
+    assert [place.position for place in linebreak.breaks(text, "ro")] == [10]
+    assert [place.position for place in linebreak.breaks(text, "fr")] == [7, 10]
+
+
 def test_korean_words_stay_whole_whatever_they_hold() -> None:
     text = "패드 2를 2027년 1월에 (안내문)을 A+와"
     places = {place.position for place in linebreak.breaks(text)}
