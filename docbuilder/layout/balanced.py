@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from docbuilder.layout.boxes import Box, Room, gaps
+from docbuilder.layout.boxes import Box, Remainder, Room, gaps
 from docbuilder.layout.geometry import Frame, start_x
 from docbuilder.layout.pen import Pen
 
@@ -38,6 +38,11 @@ class BalancedColumns(Box):
             if _balance(self.items[:count])[1] <= room.height + 0.01:
                 return self._part(self.items[:count]), self._part(self.items[count:])
         return None
+
+    @property
+    def remainder(self) -> Remainder:
+        """How many items are left."""
+        return *super().remainder, len(self.items)
 
     def _part(self, items: Sequence[Box]) -> BalancedColumns:
         part = BalancedColumns(self.width, self.gutter, items, self.rtl)

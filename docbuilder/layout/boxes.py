@@ -11,11 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import count
+from typing import Any
 
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.pen import Pen
 
-__all__ = ["Box", "Break", "Filled", "Gap", "Room", "Stack", "fill", "gaps"]
+__all__ = ["Box", "Break", "Filled", "Gap", "Remainder", "Room", "Stack", "fill", "gaps"]
+
+Remainder = tuple[Any, ...]
 
 _SLACK = 0.01
 _numbers = count(1)
@@ -67,6 +70,15 @@ class Box(ABC):
     def below(self, headed: bool) -> Box:
         """Return the box as it stands below others, some with the same heads if *headed*."""
         return self
+
+    @property
+    def remainder(self) -> Remainder:
+        """What tells this part of a box from the other parts that may be left of it.
+
+        Parts of one box can be of one height and yet hold different words: of two columns the
+        higher one gives the height.
+        """
+        return self.number, round(self.height, 1)
 
     def shed(self) -> tuple[Box, Box] | None:
         """Return the box without the end that must not stand last, and that end."""
@@ -248,6 +260,11 @@ class Stack(Box):
             headed = headed or box.headed
         same = all(one is other for one, other in zip(boxes, self.boxes, strict=True))
         return self if same else self.like(boxes)
+
+    @property
+    def remainder(self) -> Remainder:
+        """What is left: how many boxes, and what of the first."""
+        return *super().remainder, len(self.boxes), *(box.remainder for box in self.boxes[:1])
 
     def shed(self) -> tuple[Box, Box] | None:
         """Split off the boxes at the end that must not stand last."""

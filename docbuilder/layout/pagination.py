@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from docbuilder.layout.boxes import Box, Filled, Room, fill, gaps
+from docbuilder.layout.boxes import Box, Filled, Remainder, Room, fill, gaps
 
 __all__ = ["NEARLY_EMPTY", "Pages", "Paginator"]
 
-_Key = tuple[bool, float, tuple[int, ...]]
+_Key = tuple[bool, Remainder, tuple[int, ...]]
 
 NEARLY_EMPTY = 0.2
 """Share of a page below which boxes that would rather stay whole are split after all."""
@@ -94,8 +94,8 @@ class Paginator:
 
 def _key(rest: Sequence[Box], opening: bool) -> _Key:
     """Return what tells one state from another: which boxes are left, and how much of the first."""
-    height = round(rest[0].height, 1) if rest else 0.0
-    return opening, height, tuple(box.number for box in rest)
+    first = rest[0].remainder if rest else ()
+    return opening, first, tuple(box.number for box in rest)
 
 
 def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Filled, float]]:

@@ -6,7 +6,7 @@ from contextlib import nullcontext
 from dataclasses import dataclass
 
 from docbuilder.document.blocks import Panel, Run
-from docbuilder.layout.boxes import Box, Room, Stack
+from docbuilder.layout.boxes import Box, Remainder, Room, Stack
 from docbuilder.layout.flow import Flow, MeasureAll
 from docbuilder.layout.geometry import Frame, start_x
 from docbuilder.layout.lettering import TextBox
@@ -64,6 +64,11 @@ class PanelBox(Box):
         if parts is None:
             return None
         return self._part(parts[0], self.first), self._part(parts[1], False)
+
+    @property
+    def remainder(self) -> Remainder:
+        """What is left inside."""
+        return *super().remainder, self.inner.remainder
 
     def _part(self, inner: Box, first: bool) -> PanelBox:
         assert isinstance(inner, Stack)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from docbuilder.layout.boxes import Box, Room, Stack, fill
+from docbuilder.layout.boxes import Box, Remainder, Room, Stack, fill
 from docbuilder.layout.geometry import Frame, start_x
 from docbuilder.layout.pen import Pen
 
@@ -89,6 +89,11 @@ class Row(Box):
             stacks.append(lower.boxes)
         row = self._part(stacks, self.least)
         return row if row.height <= height + 0.01 else None
+
+    @property
+    def remainder(self) -> Remainder:
+        """What is left in every cell."""
+        return *super().remainder, *(cell.stack.remainder for cell in self.cells)
 
     def _part(self, stacks: Sequence[Sequence[Box]], least: float) -> Row:
         cells = [
@@ -177,6 +182,11 @@ class Repeating(Box):
         """Tell whether the head would stand above a single short row."""
         alone = self.first and len(placed) == 1 and rest[0].number != placed[0].number
         return alone and placed[0].height < room.page * _SHORT
+
+    @property
+    def remainder(self) -> Remainder:
+        """What is left: how many rows, and what of the first."""
+        return *super().remainder, self.bare, self._body.remainder
 
     @property
     def headed(self) -> bool:
