@@ -84,6 +84,7 @@ def choice_askers(
             drawn.append((form, frame, word))
             if len(drawn) == len(words):
                 pen.file.fields.choice(pen.page, says, drawn)
+                drawn.clear()  # the boxes may be lent to another document
 
         return ask
 
