@@ -22,7 +22,9 @@ import os
 from collections import OrderedDict
 from collections.abc import Callable
 from functools import lru_cache
+from hashlib import sha256
 from pathlib import Path
+from threading import Lock
 from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar, cast
 
 __all__ = ["SWITCH", "Shelf", "fill", "forget", "kept", "memo", "version_of"]
@@ -49,16 +51,17 @@ def kept(most: int) -> Callable[[Callable[_Given, _Made]], Callable[_Given, _Mad
     return keep
 
 
-def version_of(path: Path) -> tuple[int, int]:
-    """Return what tells one state of a file from another: when it was changed, and its size.
+def version_of(path: Path) -> str:
+    """Return what tells one state of a file from another: the digest of what it holds.
 
     An argument of functions that keep what they read, so that a changed file is read anew.
+    Its date and size would not do: another figure in a profile leaves the size, and copying,
+    restoring and unpacking can leave the date.
 
     Raises:
         OSError: There is no such file, or it must not be looked at.
     """
-    status = path.stat()
-    return status.st_mtime_ns, status.st_size
+    return sha256(path.read_bytes()).hexdigest()
 
 
 def memo() -> dict[Any, Any]:
@@ -73,28 +76,32 @@ class Shelf(Generic[_Key, _Thing]):
     """Things that only one user may have at a time: taken off the shelf, and put back.
 
     At most *most* of them; what was put back longest ago goes first. A copy that is put
-    beside another takes its place.
+    beside another takes its place. Threads may share a shelf.
     """
 
     def __init__(self, name: str, most: int) -> None:
         self._things: OrderedDict[_Key, _Thing] = OrderedDict()
         self._most = 0 if _OFF else most
+        self._lock = Lock()
         _caches[name] = self
 
     def take(self, key: _Key) -> _Thing | None:
         """Return the thing and take it off the shelf; None if it is not there."""
-        return self._things.pop(key, None)
+        with self._lock:
+            return self._things.pop(key, None)
 
     def put(self, key: _Key, thing: _Thing) -> None:
         """Put a thing back, or a new one on the shelf."""
-        self._things[key] = thing
-        self._things.move_to_end(key)
-        while len(self._things) > self._most:
-            self._things.popitem(last=False)
+        with self._lock:
+            self._things[key] = thing
+            self._things.move_to_end(key)
+            while len(self._things) > self._most:
+                self._things.popitem(last=False)
 
     def cache_clear(self) -> None:
         """Clear the shelf."""
-        self._things.clear()
+        with self._lock:
+            self._things.clear()
 
     def cache_info(self) -> _Info:
         """Return how much stands on it and how much may."""

@@ -8,10 +8,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from jinja2 import FileSystemLoader, StrictUndefined, TemplateSyntaxError, Undefined, nodes
+from jinja2 import (
+    Environment,
+    FileSystemLoader,
+    StrictUndefined,
+    TemplateNotFound,
+    TemplateSyntaxError,
+    Undefined,
+    nodes,
+)
 from jinja2.sandbox import SandboxedEnvironment
 
 from docbuilder.caching import kept
@@ -19,6 +28,28 @@ from docbuilder.content.tokens import Fact, Picture, Prose, TemplateFault
 from docbuilder.paths import shipped
 
 __all__ = ["TemplateEnvironment", "make_environment", "template_folders"]
+
+
+class _Loader(FileSystemLoader):
+    """Finds a template anew at each call: it is compiled again when anything else is found.
+
+    The file's date would not do: a clinic's own template that is laid beside ours leaves the
+    date of ours, and copying can leave the date of any.
+    """
+
+    def get_source(
+        self, environment: Environment, template: str
+    ) -> tuple[str, str, Callable[[], bool]]:
+        find = super().get_source
+        text, file, _ = find(environment, template)
+
+        def unchanged() -> bool:
+            try:
+                return find(environment, template)[:2] == (text, file)
+            except TemplateNotFound:
+                return False
+
+        return text, file, unchanged
 
 
 class TemplateEnvironment(SandboxedEnvironment):
@@ -61,7 +92,7 @@ def make_environment(clinic_folder: Path | None = None) -> TemplateEnvironment:
     serves every language.
     """
     environment = TemplateEnvironment(
-        loader=FileSystemLoader(template_folders(clinic_folder)),
+        loader=_Loader(template_folders(clinic_folder)),
         undefined=StrictUndefined,
         extensions=["jinja2.ext.i18n", "jinja2.ext.do"],
         finalize=_printable,

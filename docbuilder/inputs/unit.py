@@ -67,7 +67,7 @@ def find_unit(unit_id: str, clinic: Clinic, place: Place | None = None) -> Unit:
 
 
 @kept(64)
-def _read_version(path: Path, _version: tuple[int, int]) -> Unit:
+def _read_version(path: Path, _version: str) -> Unit:
     return read_unit(path)
 
 

@@ -78,9 +78,7 @@ def load_catalogue(tag: str, clinic_folder: Path | None = None) -> Mapping[Key, 
 
 
 @kept(64)
-def _complete(
-    path: Path, tag: str, from_clinic: bool, _version: tuple[int, int]
-) -> Mapping[Key, Entry]:
+def _complete(path: Path, tag: str, from_clinic: bool, _version: str) -> Mapping[Key, Entry]:
     catalogue = read_catalogue(path, tag)
     entries = {}
     for message in catalogue:

@@ -161,7 +161,7 @@ def read_signatures(path: Path) -> tuple[Signature, ...]:
 
 
 @kept(64)
-def _signatures(path: Path, _version: tuple[int, int]) -> tuple[Signature, ...]:
+def _signatures(path: Path, _version: str) -> tuple[Signature, ...]:
     try:
         rows = yaml.safe_load(path.read_text(encoding="utf-8"))["signatures"]
         return tuple(_signature(row) for row in rows)
