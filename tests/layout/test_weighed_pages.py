@@ -30,6 +30,7 @@ from docbuilder.layout.compose import compose
 from docbuilder.layout.geometry import MM
 from docbuilder.layout.lint import lint
 from docbuilder.layout.pagination import Paginator
+from docbuilder.layout.rows import Cell, Row
 
 
 def lines(count, word="word"):
@@ -74,6 +75,33 @@ def test_weighing_never_takes_more_pages_than_filling(sizes):
     while rest:
         rest, plain = fill(rest, Room(300, 300)).rest, plain + 1
     assert len(Paginator(300, 300).paginate(boxes).pages) <= plain
+
+
+CELL = st.lists(st.integers(10, 60), min_size=1, max_size=9)
+
+
+def small_pieces(box):
+    """Return the numbers of the pieces that nothing parts, in the order of the page."""
+    if isinstance(box, Row):
+        return [number for cell in box.cells for number in small_pieces(cell.stack)]
+    if isinstance(box, Stack):
+        return [number for inner in box.boxes for number in small_pieces(inner)]
+    return [box.number]
+
+
+@settings(max_examples=250, deadline=None)
+@given(st.lists(st.tuples(CELL, CELL), min_size=2, max_size=6), st.integers(200, 320))
+def test_nothing_is_lost_where_columns_of_unlike_pieces_are_parted(pairs, height):
+    """Two ways to part a row can leave rests of one height that hold different pieces."""
+    rows = []
+    for sides in pairs:
+        stacks = [Stack(50, [Gap(50, piece) for piece in side]) for side in sides]
+        row = Row(100, [Cell(0, stacks[0]), Cell(50, stacks[1])], False, long=height * 0.25)
+        row.before = row.after = 9.0
+        rows.append(row)
+    pages = Paginator(height * 0.9, height).paginate(rows).pages
+    placed = [number for page in pages for box, _ in page.placed for number in small_pieces(box)]
+    assert sorted(placed) == sorted(number for row in rows for number in small_pieces(row))
 
 
 def test_a_floating_piece_stands_where_pages_are_used_best_and_is_read_there():
