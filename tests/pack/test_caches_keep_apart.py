@@ -1,0 +1,249 @@
+"""Nothing of one patient, clinic or paper gets into another's by way of what is kept.
+
+One process makes a long shuffled list of packs, each unlike the common one in exactly one
+thing. Another process without caches makes the same packs, in another order. Every file
+must be the same, byte for byte. Then files of a clinic are edited between two packs in such
+a way that neither their date nor their size tells.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterable, Iterator
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+import yaml
+from built_packs import DEMOS
+
+from docbuilder import caching
+from docbuilder.document import blocks as b
+from docbuilder.inputs.clinic import demo_clinic_folder
+from docbuilder.language.catalogue import load_catalogue
+from docbuilder.layout.compose import compose
+from docbuilder.model.prescription import DocumentKind
+from docbuilder.pack.build import BuildOptions
+from docbuilder.pack.desk import Desk
+from docbuilder.paths import data_folder, shipped
+
+(COMMON,) = (path for path in DEMOS if path.stem == "urgency-tibial-en")
+PAPERS: tuple[tuple[DocumentKind, ...], ...] = (
+    ("checklist",), ("handout",), ("diary",), ("consent",),
+)  # fmt: skip
+"""The papers of one pack, of the next, and so on: all four of each would take a minute."""
+
+# What is written in the common prescription or in the clinic's file, and what stands instead.
+PRESCRIPTIONS = {
+    "side": ("side: left", "side: right"),
+    "channel": ("channel: 1", "channel: 2"),
+    "width": ("pulse_width_us: 200", "pulse_width_us: 190"),
+    "rate": ("pulse_rate_hz: 20", "pulse_rate_hz: 10"),
+    "minutes": ("session_minutes: 30", "session_minutes: 20"),
+    "name": ("Ada Example", "Ava Example"),
+    "record": ("DEMO-1001", "DEMO-1010"),
+    "date": ("prescribed_on: 2026-12-01", "prescribed_on: 2026-12-02"),
+    "start": ("start: 2026-12-07", "start: 2026-12-14"),
+    "weeks": ("weeks: 12", "weeks: 11"),
+    "height": ("height_cm: 164", "height_cm: 146"),
+    "goal": ("a whole film", "a whole play"),
+    "print": ("language: en", "language: en\n  large_print: true"),
+    "arabic": ("language: en", "language: ar"),
+    "answer": ("metal_implant: yes", "metal_implant: no"),
+    "pads": ("shape: rectangle", "shape: round"),
+}
+CLINICS = {
+    "paper": ("territory: US", "territory: US\npaper: A4"),
+    "territory": ("territory: US", "territory: CA"),
+    "accent": ("#005A70", "#5A0070"),
+    "phone": ("555-0142", "555-0124"),
+    "hours": ('"17:00"', '"16:00"'),
+    "identifier": ("initials_and_record", "name_and_record"),
+    "fields": ("witness_line: false", "witness_line: false\nfillable_forms: true"),
+    "digits": ("ar: native", "ar: latin"),
+}
+
+
+def replaced(path: Path, old: str, new: str) -> None:
+    """Put *new* for *old*, which stands there once at least."""
+    text = path.read_text("utf-8")
+    assert old in text, (path.name, old)
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def unseen(path: Path, text: str) -> None:
+    """Write a file anew; neither its date nor its size tells."""
+    before = path.stat()
+    path.write_text(text, encoding="utf-8")
+    os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns))
+    after = path.stat()
+    assert (after.st_mtime_ns, after.st_size) == (before.st_mtime_ns, before.st_size)
+
+
+def clinic(folder: Path) -> Path:
+    return Path(shutil.copytree(demo_clinic_folder(), folder))
+
+
+def own_rule(word: str) -> str:
+    """Return a clinic's screening file: our rule on metal, in other words."""
+    text = (data_folder("knowledge") / "screening.yaml").read_text("utf-8")
+    ours = yaml.load(text, yaml.BaseLoader)
+    rule = ours["rules"]["metal_implant"]
+    rule["checklist"] = f"Metal near a pad: our own policy, {word}."
+    own = {"who_to_ask": ours["who_to_ask"], "rules": {"metal_implant": rule}}
+    return yaml.safe_dump({"reviewed_on": "2026-10-01", **own})
+
+
+def lay(folder: Path, name: str, text: str) -> Path:
+    """Lay a file into a clinic's folder."""
+    path = folder / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def variants(at: Path) -> Iterator[tuple[str, Path, Path]]:
+    """Yield name, clinic and prescription of each pack: the common one, then one thing else."""
+    plain = clinic(at / "plain")
+    yield "common", plain, COMMON
+    for name, change in PRESCRIPTIONS.items():
+        source = Path(shutil.copy(COMMON, at / f"{name}.yaml"))
+        replaced(source, *change)
+        yield name, plain, source
+    arabic = at / "arabic.yaml"
+    for name, change in CLINICS.items():
+        own = clinic(at / f"clinic-{name}")
+        replaced(own / "clinic.yaml", *change)
+        yield f"clinic {name}", own, arabic if name == "digits" else COMMON
+    own = clinic(at / "clinic-logo")
+    replaced(own / "clinic.yaml", "logo: logo.png\n", "")
+    yield "clinic logo", own, COMMON
+    own = clinic(at / "clinic-unit")
+    replaced(own / "units" / "demo-duo.yaml", "power_on: 150", "power_on: 160")
+    yield "unit", own, COMMON
+    own = clinic(at / "clinic-knowledge")
+    lay(own, "knowledge/screening.yaml", own_rule("one"))
+    yield "knowledge", own, COMMON
+    own = clinic(at / "clinic-template")
+    lay(own, "templates/handout/care.md.j2", "{% trans %}How strong?{% endtrans %}\n")
+    yield "template", own, COMMON
+    own = clinic(at / "clinic-words")
+    lay(own, "locales/en/LC_MESSAGES/docbuilder.po", 'msgid "How strong?"\nmsgstr "Which dose?"\n')
+    yield "words", own, COMMON
+
+
+def digests(desk: Desk, source: Path, papers: tuple[DocumentKind, ...]) -> list[str]:
+    """Return name and digest of every file of a pack."""
+    options = BuildOptions(documents=papers)
+    pack = desk.make(desk.prepare(source, options), options)
+    return [f"{file.name} {sha256(file.data).hexdigest()}" for file in pack.files]
+
+
+def made(orders: Iterable[tuple[str, str, tuple[DocumentKind, ...]]]) -> list[list[str]]:
+    """Return the digests of packs: clinic, prescription and papers of each."""
+    desk = cache(lambda folder: Desk(Path(folder)))
+    return [digests(desk(folder), Path(source), tuple(papers)) for folder, source, papers in orders]
+
+
+PROGRAM = """
+import json, sys
+sys.path.insert(0, sys.argv[1])
+from test_caches_keep_apart import made
+json.dump(made(json.load(sys.stdin)), sys.stdout)
+from docbuilder import caching
+assert not any(held for held, _ in caching.fill().values())
+"""
+
+
+def test_packs_that_differ_in_one_thing_keep_apart(tmp_path: Path) -> None:
+    found = list(variants(tmp_path))
+    names = [name for name, _, _ in found]
+    orders = [
+        (str(folder), str(source), PAPERS[number % len(PAPERS)])
+        for number, (_, folder, source) in enumerate(found)
+    ]
+    program = [sys.executable, "-c", PROGRAM, str(Path(__file__).parent)]
+    off, pipe = {**os.environ, caching.SWITCH: "off"}, subprocess.PIPE
+    with subprocess.Popen(program, env=off, stdin=pipe, stdout=pipe, text=True) as other:
+        assert other.stdin is not None
+        json.dump(orders, other.stdin)
+        other.stdin.close()
+        caching.forget()
+        # Twice, in two orders: what stands on a shelf was another's, or its own.
+        drawn = random.Random(7)
+        order = [*drawn.sample(range(len(orders)), len(orders)), *range(0, len(orders), 3)]
+        warm = list(zip(order, made(orders[number] for number in order), strict=True))
+        assert other.stdout is not None
+        alone = json.load(other.stdout)
+    assert other.returncode == 0
+    assert len(alone) == len(orders)
+    assert [names[n] for n, lines in warm if lines != alone[n]] == []
+
+
+SENTENCE = "{% trans %}How strong?{% endtrans %}\n"
+WORDS = 'msgid "How strong?"\nmsgstr "Which dose?"\n'
+EDITS = {
+    "units/demo-duo.yaml": ("power_on: 150", "power_on: 160"),
+    "clinic.yaml": ("555-0142", "555-0124"),
+    "templates/handout/care.md.j2": ("How strong?", "Your goal: "),
+    "locales/en/LC_MESSAGES/docbuilder.po": ("Which dose?", "What power?"),
+    "knowledge/screening.yaml": ("policy, one", "policy, two"),
+}
+
+
+@pytest.mark.parametrize("name", EDITS)
+def test_an_edit_that_neither_date_nor_size_tells_is_seen(tmp_path: Path, name: str) -> None:
+    own = clinic(tmp_path / "clinic")
+    papers: tuple[DocumentKind, ...] = ("handout", "checklist")
+    lay(own, "templates/handout/care.md.j2", SENTENCE)
+    lay(own, "locales/en/LC_MESSAGES/docbuilder.po", WORDS)
+    lay(own, "knowledge/screening.yaml", own_rule("one"))
+    path, (old, new) = own / name, EDITS[name]
+    text = path.read_text("utf-8")
+    before = digests(Desk(own), COMMON, papers)
+    unseen(path, text.replace(old, new))
+    edited = digests(Desk(own), COMMON, papers)
+    caching.forget()
+    assert digests(Desk(own), COMMON, papers) == edited
+    assert not set(before) & set(edited)
+    unseen(path, text)
+    assert digests(Desk(own), COMMON, papers) == before
+
+
+def test_a_template_laid_beside_ours_is_seen_and_so_is_its_loss(tmp_path: Path) -> None:
+    own, papers = clinic(tmp_path / "clinic"), PAPERS[1]
+    before = digests(Desk(own), COMMON, papers)
+    path = lay(own, "templates/handout/care.md.j2", SENTENCE)
+    os.utime(path, ns=(0, (shipped("templates") / "handout" / "care.md.j2").stat().st_mtime_ns))
+    with_own = digests(Desk(own), COMMON, papers)
+    caching.forget()
+    assert digests(Desk(own), COMMON, papers) == with_own != before
+    shutil.rmtree(own / "templates")
+    assert digests(Desk(own), COMMON, papers) == before
+
+
+def test_a_signature_is_seen_whatever_its_files_date(tmp_path: Path) -> None:
+    po = lay(tmp_path, "locales/es/LC_MESSAGES/docbuilder.po", 'msgid "A"\nmsgstr "B"\n')
+    assert load_catalogue("es", tmp_path)["", "A"].texts == ("B",)
+    unseen(po, 'msgid "A"\nmsgstr "C"\n')
+    assert load_catalogue("es", tmp_path)["", "A"].texts == ("C",)
+
+
+def test_a_form_field_inside_a_lent_panel_is_there_for_every_patient() -> None:
+    def words(text: str) -> b.Runs:
+        return (b.Run(text),)
+
+    asked = b.CheckItem(words("Are you well?"), "yes_no", ("Yes", "No"))
+    page = b.Furniture("Form", "D-1", "1", "A. E.", "Clinic", "1", "{page} of {pages}")
+    form = b.Document(
+        "handout", "Form", "en", False, "A4", 12.0, page,
+        (b.Heading(1, words("Form")), b.Panel("info", words("Today"), (asked,))), fillable=True,
+    )  # fmt: skip
+    first = compose(form).pdf
+    assert [compose(form).pdf for _ in range(2)] == [first, first]
