@@ -24,8 +24,8 @@ from docbuilder.model.plan import Session
 __all__ = ["DAYS", "DiaryWeek"]
 
 CalendarMark = Literal["none", "session", "rest", "review", "pads", "battery", "call"]
-DIARY_ROW_MM = 9.1
-"""Room to write by hand; 9 mm is the least."""
+DIARY_ROW_MM = 9.5
+"""Room to write by hand: 9 mm of white, and the lines."""
 
 LEAST_BLADDER_ROWS = 8
 """Rows without which a page of the bladder diary is not worth having."""
