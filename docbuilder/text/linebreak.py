@@ -75,7 +75,7 @@ def breaks(text: str, language: str = "") -> tuple[Break, ...]:
     """
     found = line_breaks(text)
     if language in _TYING_HYPHEN:
-        found = tuple(p for p in found if p.forced or text[p.position - 1] not in "-\u2010")
+        found = tuple(place for place in found if not _ties(text, place.position))
     if text.isascii():
         return found
     return tuple(
@@ -84,6 +84,11 @@ def breaks(text: str, language: str = "") -> tuple[Break, ...]:
         if place.forced
         or not (text[place.position - 1] == "\u00ad" or _inside_korean_word(text, place.position))
     )
+
+
+def _ties(text: str, position: int) -> bool:
+    """Tell whether a hyphen before *position* ties two words, not the parts of a code."""
+    return text[position - 1] in "-\u2010" and text[position].islower()
 
 
 def _inside_korean_word(text: str, position: int) -> bool:

@@ -39,6 +39,8 @@ def test_romanian_keeps_a_pronoun_with_its_verb_and_others_part_at_hyphens() -> 
     text = "opriți-vă acum"
     assert [place.position for place in linebreak.breaks(text, "ro")] == [10]
     assert [place.position for place in linebreak.breaks(text, "fr")] == [7, 10]
+    code = [place.position for place in linebreak.breaks("H-7Q2MXX-RO", "ro")]
+    assert code == [9]
 
 
 def test_korean_words_stay_whole_whatever_they_hold() -> None:
