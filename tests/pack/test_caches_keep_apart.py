@@ -1,9 +1,10 @@
 """Nothing of one patient, clinic or paper gets into another's by way of what is kept.
 
 One process makes a long shuffled list of packs, each unlike the common one in exactly one
-thing. Another process without caches makes the same packs, in another order. Every file
-must be the same, byte for byte. Then files of a clinic are edited between two packs in such
-a way that neither their date nor their size tells.
+thing. Another process makes the same packs in another order and empties every cache before
+each. Every file must be the same, byte for byte. (`test_caching` has a process without any
+caches, which takes five times as long.) Then files of a clinic are edited between two packs
+in such a way that neither their date nor their size tells.
 """
 
 from __future__ import annotations
@@ -34,40 +35,40 @@ from docbuilder.pack.desk import Desk
 from docbuilder.paths import data_folder, shipped
 
 (COMMON,) = (path for path in DEMOS if path.stem == "urgency-tibial-en")
-PAPERS: tuple[tuple[DocumentKind, ...], ...] = (
-    ("checklist",), ("handout",), ("diary",), ("consent",),
-)  # fmt: skip
-"""The papers of one pack, of the next, and so on: all four of each would take a minute."""
-
+# One paper each, on which the change shows: all four of every pack would take a minute.
 # What is written in the common prescription or in the clinic's file, and what stands instead.
-PRESCRIPTIONS = {
-    "side": ("side: left", "side: right"),
-    "channel": ("channel: 1", "channel: 2"),
-    "width": ("pulse_width_us: 200", "pulse_width_us: 190"),
-    "rate": ("pulse_rate_hz: 20", "pulse_rate_hz: 10"),
-    "minutes": ("session_minutes: 30", "session_minutes: 20"),
-    "name": ("Ada Example", "Ava Example"),
-    "record": ("DEMO-1001", "DEMO-1010"),
-    "date": ("prescribed_on: 2026-12-01", "prescribed_on: 2026-12-02"),
-    "start": ("start: 2026-12-07", "start: 2026-12-14"),
-    "weeks": ("weeks: 12", "weeks: 11"),
-    "height": ("height_cm: 164", "height_cm: 146"),
-    "goal": ("a whole film", "a whole play"),
-    "print": ("language: en", "language: en\n  large_print: true"),
-    "arabic": ("language: en", "language: ar"),
-    "answer": ("metal_implant: yes", "metal_implant: no"),
-    "pads": ("shape: rectangle", "shape: round"),
+PRESCRIPTIONS: dict[str, tuple[DocumentKind, str, str]] = {
+    "side": ("handout", "side: left", "side: right"),
+    "channel": ("checklist", "channel: 1", "channel: 2"),
+    "width": ("handout", "pulse_width_us: 200", "pulse_width_us: 190"),
+    "rate": ("checklist", "pulse_rate_hz: 20", "pulse_rate_hz: 10"),
+    "minutes": ("diary", "session_minutes: 30", "session_minutes: 20"),
+    "name": ("consent", "Ada Example", "Ava Example"),
+    "record": ("diary", "DEMO-1001", "DEMO-1010"),
+    "date": ("consent", "prescribed_on: 2026-12-01", "prescribed_on: 2026-12-02"),
+    "start": ("diary", "start: 2026-12-07", "start: 2026-12-14"),
+    "weeks": ("checklist", "weeks: 12", "weeks: 11"),
+    "height": ("handout", "height_cm: 164", "height_cm: 146"),
+    "print": ("diary", "language: en", "language: en\n  large_print: true"),
+    "arabic": ("diary", "language: en", "language: ar"),
+    "answer": ("checklist", "metal_implant: yes", "metal_implant: no"),
+    "pads": ("handout", "shape: rectangle", "shape: round"),
 }
-CLINICS = {
-    "paper": ("territory: US", "territory: US\npaper: A4"),
-    "territory": ("territory: US", "territory: CA"),
-    "accent": ("#005A70", "#5A0070"),
-    "phone": ("555-0142", "555-0124"),
-    "hours": ('"17:00"', '"16:00"'),
-    "identifier": ("initials_and_record", "name_and_record"),
-    "fields": ("witness_line: false", "witness_line: false\nfillable_forms: true"),
-    "digits": ("ar: native", "ar: latin"),
+CLINICS: dict[str, tuple[DocumentKind, str, str]] = {
+    "paper": ("diary", "territory: US", "territory: US\npaper: A4"),
+    "territory": ("consent", "territory: US", "territory: CA"),
+    "accent": ("handout", "#005A70", "#5A0070"),
+    "phone": ("consent", "555-0142", "555-0124"),
+    "hours": ("handout", '"17:00"', '"16:00"'),
+    "identifier": ("diary", "initials_and_record", "name_and_record"),
+    "fields": ("diary", "witness_line: false", "witness_line: false\nfillable_forms: true"),
+    "digits": ("diary", "ar: native", "ar: latin"),
+    "logo": ("checklist", "logo: logo.png\n", ""),
 }
+
+
+SENTENCE = "{% trans %}How strong?{% endtrans %}\n"
+WORDS = 'msgid "How strong?"\nmsgstr "Which dose?"\n'
 
 
 def replaced(path: Path, old: str, new: str) -> None:
@@ -108,34 +109,32 @@ def lay(folder: Path, name: str, text: str) -> Path:
     return path
 
 
-def variants(at: Path) -> Iterator[tuple[str, Path, Path]]:
-    """Yield name, clinic and prescription of each pack: the common one, then one thing else."""
+def variants(at: Path) -> Iterator[tuple[str, Path, Path, DocumentKind]]:
+    """Yield name, clinic, prescription and paper: the common ones, then one thing else."""
     plain = clinic(at / "plain")
-    yield "common", plain, COMMON
-    for name, change in PRESCRIPTIONS.items():
+    kinds: tuple[DocumentKind, ...] = ("handout", "consent", "diary", "checklist")
+    for kind in kinds:
+        yield f"common {kind}", plain, COMMON, kind
+    for name, (kind, old, new) in PRESCRIPTIONS.items():
         source = Path(shutil.copy(COMMON, at / f"{name}.yaml"))
-        replaced(source, *change)
-        yield name, plain, source
-    arabic = at / "arabic.yaml"
-    for name, change in CLINICS.items():
+        replaced(source, old, new)
+        yield name, plain, source, kind
+    for name, (kind, old, new) in CLINICS.items():
         own = clinic(at / f"clinic-{name}")
-        replaced(own / "clinic.yaml", *change)
-        yield f"clinic {name}", own, arabic if name == "digits" else COMMON
-    own = clinic(at / "clinic-logo")
-    replaced(own / "clinic.yaml", "logo: logo.png\n", "")
-    yield "clinic logo", own, COMMON
+        replaced(own / "clinic.yaml", old, new)
+        yield f"clinic {name}", own, at / "arabic.yaml" if name == "digits" else COMMON, kind
     own = clinic(at / "clinic-unit")
     replaced(own / "units" / "demo-duo.yaml", "power_on: 150", "power_on: 160")
-    yield "unit", own, COMMON
+    yield "unit", own, COMMON, "handout"
     own = clinic(at / "clinic-knowledge")
     lay(own, "knowledge/screening.yaml", own_rule("one"))
-    yield "knowledge", own, COMMON
+    yield "knowledge", own, COMMON, "checklist"
     own = clinic(at / "clinic-template")
-    lay(own, "templates/handout/care.md.j2", "{% trans %}How strong?{% endtrans %}\n")
-    yield "template", own, COMMON
+    lay(own, "templates/handout/care.md.j2", SENTENCE)
+    yield "template", own, COMMON, "handout"
     own = clinic(at / "clinic-words")
-    lay(own, "locales/en/LC_MESSAGES/docbuilder.po", 'msgid "How strong?"\nmsgstr "Which dose?"\n')
-    yield "words", own, COMMON
+    lay(own, "locales/en/LC_MESSAGES/docbuilder.po", WORDS)
+    yield "words", own, COMMON, "handout"
 
 
 def digests(desk: Desk, source: Path, papers: tuple[DocumentKind, ...]) -> list[str]:
@@ -145,39 +144,42 @@ def digests(desk: Desk, source: Path, papers: tuple[DocumentKind, ...]) -> list[
     return [f"{file.name} {sha256(file.data).hexdigest()}" for file in pack.files]
 
 
-def made(orders: Iterable[tuple[str, str, tuple[DocumentKind, ...]]]) -> list[list[str]]:
-    """Return the digests of packs: clinic, prescription and papers of each."""
-    desk = cache(lambda folder: Desk(Path(folder)))
-    return [digests(desk(folder), Path(source), tuple(papers)) for folder, source, papers in orders]
+Order = tuple[str, str, DocumentKind]
+"""Clinic, prescription and paper."""
+
+
+def made(orders: Iterable[Order], forgetful: bool = False) -> list[list[str]]:
+    """Return the digests of packs, each made in one process with those before it."""
+    desk, found = cache(lambda folder: Desk(Path(folder))), []
+    for folder, source, kind in orders:
+        if forgetful:
+            caching.forget()
+            desk.cache_clear()
+        found.append(digests(desk(folder), Path(source), (kind,)))
+    return found
 
 
 PROGRAM = """
 import json, sys
 sys.path.insert(0, sys.argv[1])
 from test_caches_keep_apart import made
-json.dump(made(json.load(sys.stdin)), sys.stdout)
-from docbuilder import caching
-assert not any(held for held, _ in caching.fill().values())
+json.dump(made(json.load(sys.stdin), forgetful=True), sys.stdout)
 """
 
 
 def test_packs_that_differ_in_one_thing_keep_apart(tmp_path: Path) -> None:
     found = list(variants(tmp_path))
-    names = [name for name, _, _ in found]
-    orders = [
-        (str(folder), str(source), PAPERS[number % len(PAPERS)])
-        for number, (_, folder, source) in enumerate(found)
-    ]
+    names = [name for name, *_ in found]
+    orders = [(str(folder), str(source), kind) for _, folder, source, kind in found]
     program = [sys.executable, "-c", PROGRAM, str(Path(__file__).parent)]
-    off, pipe = {**os.environ, caching.SWITCH: "off"}, subprocess.PIPE
-    with subprocess.Popen(program, env=off, stdin=pipe, stdout=pipe, text=True) as other:
+    pipe = subprocess.PIPE
+    with subprocess.Popen(program, stdin=pipe, stdout=pipe, text=True) as other:
         assert other.stdin is not None
         json.dump(orders, other.stdin)
         other.stdin.close()
-        caching.forget()
-        # Twice, in two orders: what stands on a shelf was another's, or its own.
-        drawn = random.Random(7)
-        order = [*drawn.sample(range(len(orders)), len(orders)), *range(0, len(orders), 3)]
+        # Each at two places of the list: what stands on a shelf was another's, or its own.
+        drawn, count = random.Random(7), len(orders)
+        order = [*drawn.sample(range(count), count), *drawn.sample(range(count), count)]
         warm = list(zip(order, made(orders[number] for number in order), strict=True))
         assert other.stdout is not None
         alone = json.load(other.stdout)
@@ -186,8 +188,6 @@ def test_packs_that_differ_in_one_thing_keep_apart(tmp_path: Path) -> None:
     assert [names[n] for n, lines in warm if lines != alone[n]] == []
 
 
-SENTENCE = "{% trans %}How strong?{% endtrans %}\n"
-WORDS = 'msgid "How strong?"\nmsgstr "Which dose?"\n'
 EDITS = {
     "units/demo-duo.yaml": ("power_on: 150", "power_on: 160"),
     "clinic.yaml": ("555-0142", "555-0124"),
@@ -217,7 +217,8 @@ def test_an_edit_that_neither_date_nor_size_tells_is_seen(tmp_path: Path, name: 
 
 
 def test_a_template_laid_beside_ours_is_seen_and_so_is_its_loss(tmp_path: Path) -> None:
-    own, papers = clinic(tmp_path / "clinic"), PAPERS[1]
+    own = clinic(tmp_path / "clinic")
+    papers: tuple[DocumentKind, ...] = ("handout",)
     before = digests(Desk(own), COMMON, papers)
     path = lay(own, "templates/handout/care.md.j2", SENTENCE)
     os.utime(path, ns=(0, (shipped("templates") / "handout" / "care.md.j2").stat().st_mtime_ns))
