@@ -1,10 +1,11 @@
 """Nothing of one patient, clinic or paper gets into another's by way of what is kept.
 
 One process makes a long shuffled list of packs, each unlike the common one in exactly one
-thing. Another process makes the same packs in another order and empties every cache before
-each. Every file must be the same, byte for byte. (`test_caching` has a process without any
-caches, which takes five times as long.) Then files of a clinic are edited between two packs
-in such a way that neither their date nor their size tells.
+thing. Each is made once more by a fresh process that has made nothing before. Every file must
+be the same, byte for byte. (`test_caching` has a process without any caches.)
+
+Then files of a clinic are edited between two packs in such a way that neither their date nor
+their size tells.
 """
 
 from __future__ import annotations
@@ -148,22 +149,34 @@ Order = tuple[str, str, DocumentKind]
 """Clinic, prescription and paper."""
 
 
-def made(orders: Iterable[Order], forgetful: bool = False) -> list[list[str]]:
-    """Return the digests of packs, each made in one process with those before it."""
-    desk, found = cache(lambda folder: Desk(Path(folder))), []
-    for folder, source, kind in orders:
-        if forgetful:
-            caching.forget()
-            desk.cache_clear()
-        found.append(digests(desk(folder), Path(source), (kind,)))
+def made(orders: Iterable[Order]) -> list[list[str]]:
+    """Return the digests of packs, each made by this process after those before it."""
+    desk = cache(lambda folder: Desk(Path(folder)))
+    return [digests(desk(folder), Path(source), (kind,)) for folder, source, kind in orders]
+
+
+def made_alone(order: Order) -> list[str]:
+    """Return the digests of a pack that a process forked for it has made."""
+    reading, writing = os.pipe()
+    child = os.fork()
+    if not child:
+        try:
+            with os.fdopen(writing, "w") as told:
+                json.dump(made([order])[0], told)
+        finally:
+            os._exit(0)
+    os.close(writing)
+    with os.fdopen(reading) as told:
+        found: list[str] = json.loads(told.read() or "[]")
+    os.waitpid(child, 0)
     return found
 
 
 PROGRAM = """
 import json, sys
 sys.path.insert(0, sys.argv[1])
-from test_caches_keep_apart import made
-json.dump(made(json.load(sys.stdin), forgetful=True), sys.stdout)
+from test_caches_keep_apart import made_alone
+json.dump([made_alone(order) for order in json.load(sys.stdin)], sys.stdout)
 """
 
 
@@ -184,6 +197,7 @@ def test_packs_that_differ_in_one_thing_keep_apart(tmp_path: Path) -> None:
         assert other.stdout is not None
         alone = json.load(other.stdout)
     assert other.returncode == 0
+    assert all(alone)
     assert len(alone) == len(orders)
     assert [names[n] for n, lines in warm if lines != alone[n]] == []
 
