@@ -10,7 +10,8 @@ whose result hangs on their arguments alone are marked with how many results to 
   and without caches.
 * Every cache is bounded, by results, the least recently used one goes first. So memory
   stops growing once they are full.
-* Caches belong to the process: nothing is shared or stored, and nothing outlives it.
+* Caches belong to the process: nothing is shared or stored, and nothing outlives it. While
+  it runs, they hold words of the patients whose papers it has made.
 
 Where one object must stand for one thing (a font is opened once), `functools.cache` says
 so instead: that is identity, and it is never turned off.

@@ -26,7 +26,7 @@ from docbuilder.pack.desk import Desk
 from docbuilder.pack.identity import folder_name
 from docbuilder.pack.print_run import merge_for_print
 from docbuilder.pack.workers import free_processors, worker_pool
-from docbuilder.pack.write import refuse_taken, whole_file, write_file
+from docbuilder.pack.write import refuse_taken, remove_file, whole_file, write_file
 
 __all__ = ["batch"]
 
@@ -138,25 +138,28 @@ def _write_summary(
     faults: list[Issue] = []
 
     @contextmanager
-    def told(name: str) -> Iterator[None]:
+    def noted() -> Iterator[None]:
         try:
-            (out / name).unlink(missing_ok=True)
             yield
-            written.append(name)
         except DocbuilderError as fault:
-            faults.extend(fault.issues)
+            faults.extend(issue for issue in fault.issues if issue not in faults)
 
-    for name in (REPORT, RUN):
-        (out / name).unlink(missing_ok=True)
-    with told(COVER):
+    for name in (REPORT, RUN, COVER):
+        with noted():
+            remove_file(out / name)
+    with noted():
         write_file(out / COVER, cover_list(results, desk.clinic, print_run=print_run))
+        written.append(COVER)
     if print_run:
         title, tag = run_title(desk.clinic), desk.clinic.language
         described = Description(title, "", tag, f"docbuilder {__version__}")
-        with told(RUN), whole_file(out / RUN) as stream:
-            merge_for_print(_papers(results, out), stream, described)
-    with told(REPORT):
+        with noted():
+            with whole_file(out / RUN) as stream:
+                merge_for_print(_papers(results, out), stream, described)
+            written.append(RUN)
+    with noted():
         write_file(out / REPORT, (_report(results, written, faults) + "\n").encode())
+        written.append(REPORT)
     return written, faults
 
 

@@ -48,6 +48,10 @@ class Written:
 class Desk:
     """One clinic's desk: plans and builds its prescriptions.
 
+    A desk is for one list. Clinic and knowledge are read once, and so are the digests that make
+    a pack's id; templates, profiles and translations are looked at again for each pack. After
+    any of them has changed, make another desk, as `build_many` does by `state`.
+
     Args:
         clinic_folder: The clinic's folder; None is the invented demo clinic.
 

@@ -24,7 +24,9 @@ from typing import BinaryIO
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.inputs.yaml_file import shown_path
 
-__all__ = ["clear_leftovers", "refuse_taken", "whole_file", "write_file", "write_folder"]
+__all__ = [
+    "clear_leftovers", "refuse_taken", "remove_file", "whole_file", "write_file", "write_folder",
+]  # fmt: skip
 
 _ASIDE = ".unfinished-"
 _OLD = ".replaced-"
@@ -69,6 +71,18 @@ def write_file(target: Path, data: bytes) -> None:
     """
     with whole_file(target) as stream:
         stream.write(data)
+
+
+def remove_file(target: Path) -> None:
+    """Remove one file, if it is there.
+
+    Raises:
+        InputFault: The disk refuses, or it is no file.
+    """
+    try:
+        target.unlink(missing_ok=True)
+    except OSError as error:
+        raise _fault(target, error) from error
 
 
 @contextmanager

@@ -305,3 +305,15 @@ def test_print_run_of_an_earlier_run_does_not_stay_beside_a_new_list(tmp_path: P
     assert {path.name for path in out.iterdir() if path.is_file()} == {
         "batch.json", "cover_list.pdf",
     }  # fmt: skip
+
+
+def test_what_cannot_be_removed_is_told_and_hides_no_pack(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    (out / "print_run.pdf" / "in the way").mkdir(parents=True)
+    order = ("--out", out, "--workers", 1, "--documents", "diary", "--json")
+    code, told, _ = run("batch", write_list(tmp_path / "list.csv", rows(1)), *order)
+    report = json.loads(told)
+    assert code == report["exit_code"] == ExitCode.BAD_INPUT
+    assert report["counts"]["built"] == 1
+    assert report["files"] == ["cover_list.pdf"]
+    assert [issue["found"] for issue in report["issues"]] == ["is a directory"]
