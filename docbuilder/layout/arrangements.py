@@ -30,13 +30,17 @@ class Piece:
 def pieces(blocks: Sequence[Block]) -> tuple[Piece, ...]:
     """Return *blocks* parted where pieces may move."""
     found: list[Piece] = []
+    named: set[str] = set()
     for moves, group in groupby(blocks, key=lambda block: isinstance(block, Floating | Landing)):
         if not moves:
             found.append(Piece(tuple(group)))
             continue
         for block in group:
             if isinstance(block, Floating):
-                found.append(Piece(block.blocks, block.name))
+                # Of two of one name the second stays where it is: a landing holds one.
+                name = block.name if block.name not in named else ""
+                named.add(block.name)
+                found.append(Piece(block.blocks, name))
             elif isinstance(block, Landing):
                 found.append(Piece((), block.name))
     return tuple(found)

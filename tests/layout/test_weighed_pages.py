@@ -120,6 +120,16 @@ def test_a_floating_piece_stands_where_pages_are_used_best_and_is_read_there():
     assert lint(composed) == []
 
 
+def test_of_two_floating_pieces_of_one_name_neither_is_lost():
+    blocks = (
+        Heading(1, runs("Title")), Landing("note"), lines(2, "between"),
+        Floating("note", (lines(1, "first"),)), Floating("note", (lines(1, "second"),)),
+    )  # fmt: skip
+    with pymupdf.open(stream=compose(document("en", blocks)).pdf) as pdf:
+        text = pdf[0].get_text()
+    assert text.count("first") == text.count("second") == 6
+
+
 def test_what_belongs_on_page_one_stands_closer_and_smaller_to_be_there():
     figure = FigureBlock(named_scene(WORDS["en"]), "alt", width_mm=90, least_mm=40)
     wanted = KeepTogether((Heading(2, runs("Where")), figure), page_one=True)
