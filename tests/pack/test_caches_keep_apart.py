@@ -243,7 +243,7 @@ def test_a_template_laid_beside_ours_is_seen_and_so_is_its_loss(tmp_path: Path) 
     assert digests(Desk(own), COMMON, papers) == before
 
 
-def test_a_signature_is_seen_whatever_its_files_date(tmp_path: Path) -> None:
+def test_a_catalogue_is_seen_whatever_its_files_date(tmp_path: Path) -> None:
     po = lay(tmp_path, "locales/es/LC_MESSAGES/docbuilder.po", 'msgid "A"\nmsgstr "B"\n')
     assert load_catalogue("es", tmp_path)["", "A"].texts == ("B",)
     unseen(po, 'msgid "A"\nmsgstr "C"\n')
