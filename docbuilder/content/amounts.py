@@ -77,6 +77,8 @@ def _range(job: Job, setting: Setting) -> str:
         "low": job.ltr(job.words.device_number(low)),
         "high": _with_unit(job, setting.name, high),
     }
+    if low == high:
+        return str(ends["high"])
     # NOTE: A range of values, for example "175–200 µs".
     return job.gettext("%(low)s–%(high)s", **ends)
 

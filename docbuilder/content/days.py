@@ -174,7 +174,7 @@ def diary_table(job: Job, week: DiaryWeek) -> Prose:
     ]
     in_year = job.calendar_week(session.day for session in week.sessions)
     if in_year is not None:
-        heads[0] = Prose(f"{heads[0]} · {in_year}")
+        heads[0] = Prose(f"{heads[0]}\u00a0· {in_year}")
     minutes = _planned_minutes(job)
     if large:
         # One line: the columns make room for it.

@@ -18,6 +18,9 @@ from docbuilder.model.clinic import OpeningHours
 
 __all__ = ["OWN_WORDS", "own_words_notes"]
 
+_HOURS = "%(hours)s"
+_SENTENCE = f"Open: {_HOURS}."
+"""The sentence that the opening hours stand in, as the contact template has it."""
 _RANGE_DAYS = 3
 """From so many days in a row on, the first and the last are named."""
 
@@ -54,8 +57,10 @@ def opening_hours(job: Job) -> Fact | None:
     clinic = job.plan.clinic
     if clinic.hours:
         spans = job.words.list([_span(job, hours) for hours in clinic.hours])
-        # The sentence round it brings its own point: "5:00 p.m." ends with one.
-        return job.store.fact(spans.rstrip("."))
+        # "5:00 p.m." ends with a point of its own; one is enough.
+        if f"{_HOURS}." in job.words.gettext(_SENTENCE):
+            spans = spans.rstrip(".")
+        return job.store.fact(spans)
     written = clinic.hours_in_words
     words = [text for tag, text in written.items() if _is_of(tag, job.words.tag)]
     return job.text(words[0]) if words else None

@@ -121,7 +121,7 @@ def settings_line(job: Job) -> Fact:
         for setting in in_unit_order(job)
         if setting.name != "channel"
     ]
-    return job.store.fact(" · ".join(shown))
+    return job.store.fact("\u00a0· ".join(shown))
 
 
 def settings_list(job: Job) -> Prose:

@@ -300,7 +300,7 @@ class Furnisher:
 
 def _joined(*parts: str) -> str:
     """Join parts, each isolated, so that a number stands right among other scripts."""
-    return " · ".join(isolated(part) for part in parts if part)
+    return "\u00a0· ".join(isolated(part) for part in parts if part)
 
 
 def _strips_height(strips: Sequence[TextBox]) -> float:
