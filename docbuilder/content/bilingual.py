@@ -17,6 +17,7 @@ from docbuilder.document.blocks import (
     Columns,
     Document,
     Furniture,
+    Heading,
     KeepTogether,
     ListBlock,
     PageBreak,
@@ -157,7 +158,8 @@ def _pairs(one: Block, other: Block) -> Iterator[Pair]:
     elif isinstance(one, CheckItem) and isinstance(other, CheckItem):
         yield _check(one, other)
     elif isinstance(one, WriteLines) and isinstance(other, WriteLines):
-        yield Pair(replace(one, lines=one.lines + _MORE_LINES), Paragraph(other.label))
+        more = 0 if one.brief else _MORE_LINES
+        yield Pair(replace(one, lines=one.lines + more), Paragraph(other.label))
     else:
         yield Pair(one, other)
 
@@ -178,7 +180,10 @@ def _whole_width(
     if isinstance(one, SignatureBlock) and isinstance(other, SignatureBlock):
         return _signatures(one, other, joiner, frame)
     if isinstance(one, KeepTogether) and isinstance(other, KeepTogether):
-        return (KeepTogether(tuple(_paired(one.blocks, other.blocks, joiner, frame))),)
+        # What begins without a heading goes on; the languages are named above it.
+        headed = any(isinstance(block, Heading) for block in one.blocks[:1])
+        inner = frame if headed else replace(frame, heads=((), ()))
+        return (KeepTogether(tuple(_paired(one.blocks, other.blocks, joiner, inner))),)
     if isinstance(one, Table) and isinstance(other, Table) and _is_blank(one):
         return (_table(one, other, joiner),)
     if isinstance(one, QrCode) and isinstance(other, QrCode):

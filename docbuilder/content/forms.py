@@ -40,9 +40,14 @@ def yes_no(job: Job, text: Prose) -> Prose:
     return job.store.block(CheckItem(job.runs(text), "yes_no", words))
 
 
-def write_lines(job: Job, label: Prose, lines: int = 1, beside: bool = False) -> Prose:
-    """Return a label and ruled room for handwriting, 9 mm a line, below it or *beside*."""
-    return job.store.block(WriteLines(job.runs(label), lines, beside=beside))
+def write_lines(
+    job: Job, label: Prose, lines: int = 1, beside: bool = False, brief: bool = False
+) -> Prose:
+    """Return a label and ruled room for handwriting, 9 mm a line, below it or *beside*.
+
+    *brief*: for a date or the like, no line is added in a narrow column.
+    """
+    return job.store.block(WriteLines(job.runs(label), lines, beside=beside, brief=brief))
 
 
 def signatures(job: Job, statement: Prose | None, roles: Sequence[str]) -> Prose:
@@ -137,7 +142,8 @@ def blank_table(job: Job, heads: Sequence[Prose], shares: Sequence[float], rows:
         Column(job.runs(head), share) for head, share in zip(heads, shares, strict=True)
     )
     empty: tuple[Runs, ...] = ((),) * len(columns)
-    return job.store.block(Table(columns, (empty,) * rows, min_row_mm=ROW_MM))
+    table = Table(columns, (empty,) * rows, min_row_mm=ROW_MM, wrapped_heads=True)
+    return job.store.block(table)
 
 
 def document_code(job: Job) -> Prose:

@@ -110,11 +110,13 @@ class Table:
     """Empty rows are added to the foot of the page, where nothing else follows on it."""
     dense: bool = False
     """Rows close together, as in a long list in which one line is looked up."""
+    wrapped_heads: bool = False
+    """Heads are sentences, which may wrap: the columns keep their shares."""
 
 
 @dataclass(frozen=True, slots=True)
 class SettingsEntry:
-    """One figure of the settings panel: label above, value large, unit small, note below."""
+    """One figure of the settings panel: label above, value large, unit small; note below all."""
 
     label: str
     value: str
@@ -205,6 +207,8 @@ class WriteLines:
     line_mm: float = 9.0
     beside: bool = False
     """The line begins beside the label, where there is room."""
+    brief: bool = False
+    """For a date or the like: one line is enough in a narrow column too."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,9 @@ from docbuilder.model.prescription import Pads, PlacementSite, Side, TibialVaria
 __all__ = ["inset_scene", "label_keys", "placement_scene"]
 
 _MARGIN_MM = 6.0
-_TRUNK_INSET_SHARE = 0.34
+_TRUNK_INSET_SHARE = 0.3
+_INSET_APART = 36.0
+"""Of the trunk's inset: from the waist, with the margin outside; printed about 6 mm apart."""
 _UNDER = 0.42
 """Where a leg of two has its name below it, from the heel: apart from the columns and the other."""
 _INSET_SHARE = 0.44
@@ -57,7 +59,7 @@ def placement_scene(
     # The hollow of the waist holds the inset, so the picture need not be much wider.
     inset = _inset(site, "both", (view.top - view.bottom) * _TRUNK_INSET_SHARE)
     size = inset.frame(0)
-    half = max(view.right, WAIST_HALF_MM * factor + size.right - size.left + 14)
+    half = max(view.right, WAIST_HALF_MM * factor + size.right - size.left + _INSET_APART)
     board.place(inset, _MARGIN_MM - half - size.left, view.top - size.top - _MARGIN_MM)
     return board.scene(Frame(-half, view.bottom - 2 * _MARGIN_MM, half, view.top))
 

@@ -52,6 +52,8 @@ class Box(ABC):
     """Stands right below the box before it."""
     wanted_first = False
     """Belongs on the first page."""
+    leans_back = False
+    """Belongs to what stands before it: better not the first thing of a page."""
 
     def __init__(self, width: float, height: float) -> None:
         self.width = width

@@ -35,6 +35,8 @@ class Flow:
     """Room to write in becomes a field to type in as well."""
     zeros: tuple[tuple[str, str], ...] = ()
     """The zero of a language's own digits, where it is chosen."""
+    narrow: bool = False
+    """One of the columns is narrow: the headings of both are of one size."""
 
     loans: Loans | None = field(default=None, compare=False, repr=False)
     """Where measured blocks are borrowed; None: every block is measured anew."""

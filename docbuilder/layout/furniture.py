@@ -71,7 +71,9 @@ class Furnisher:
         self.logo = _read_logo(document.logo) if document.logo else None
         self.code = CodeBox(self.words.document_id, _CODE_MM, None)
         self.strips = self._strips(sheet.body_width - 2 * _STRIP_PAD, None)
-        room = sheet.body_width - self.code.width - 12 - self._name_offset
+        # The frame may come near the quiet zone of the code, which reaches into the margin.
+        room = sheet.body_width - self.code.width + 4 * self.code.module - _STRIP_GAP
+        room -= self._name_offset
         self.first_strips = self._strips(room - 2 * _STRIP_PAD, root)
         self._logo_name = ""
         self._bodies: dict[bool, Frame] = {}

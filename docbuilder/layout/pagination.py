@@ -33,6 +33,8 @@ _LEAST_FILLED = 0.4
 _PAGE = 100.0
 _EMPTY = 100.0
 _TIGHT = 10.0
+_FIRST_FULL = 2.0
+"""How much worse a gap is on the first page, which is the one that lies on top."""
 _NOT_FIRST = 30.0
 """What belongs on the first page stands on a later one."""
 _SHORT_END = 40.0
@@ -47,6 +49,9 @@ _PARTED = {
 _PARTED_ELSE = 6.0
 _WITHIN = {"step": 20.0, "steps": 14.0, "item": 5.0, "signature": 30.0, "months": 12.0}
 _WITHIN_ELSE = 3.0
+_LEANT_ON = frozenset({"item", "text"})
+_LEFT_BEHIND = 20.0
+"""A caution on another page than the list that it belongs to."""
 _STARTS = frozenset({"heading", "panel", "kept", "figure block", "settings"})
 """What may well start a page."""
 
@@ -177,12 +182,15 @@ def _cost(rest: Sequence[Box], page: Filled, room: Room, air: float, opening: bo
         return cost + (_SHORT_END if page.height < NEARLY_EMPTY * room.height else 0.0)
     if _ended(rest, page):
         return cost
-    cost += _EMPTY * max(0.0, 1 - page.height / room.height) ** 2
+    empty = _EMPTY * max(0.0, 1 - page.height / room.height) ** 2
+    cost += empty * (_FIRST_FULL if opening else 1.0)
     if not page.placed:
         return cost
     last, following = page.placed[-1][0], page.rest[0]
     if last.number == following.number:
         return cost + _PARTED.get(last.kind, _PARTED_ELSE)
+    if following.leans_back and last.kind in _LEANT_ON:
+        return cost + _LEFT_BEHIND
     if following.kind in _STARTS:
         return cost
     return cost + (_WITHIN.get(last.kind, _WITHIN_ELSE) if last.kind == following.kind else 4.0)

@@ -14,6 +14,7 @@ from docbuilder.layout.lettering import TextBox
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.rows import Cell, Repeating, Row
 from docbuilder.layout.structure import Element
+from docbuilder.layout.text_blocks import is_narrow
 
 __all__ = ["measure_columns", "measure_pairs"]
 
@@ -106,6 +107,8 @@ def measure_columns(
     gutter = flow.space(5)
     first_width = (width - gutter) * block.share
     second_width = width - gutter - first_width
+    if is_narrow(min(first_width, second_width), flow):
+        flow = replace(flow, narrow=True)
     first = measure_all(block.first, first_width, flow, parent.child("Div"))
     second = measure_all(block.second, second_width, flow, parent.child("Div"))
     cells = [

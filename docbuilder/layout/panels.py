@@ -148,7 +148,9 @@ def measure_panel(
         boxes[0].before = boxes[-1].after = 0
     dress = Dress(ground, edge, bar, pad)
     long = _LONG_STOP if panel.kind == "stop" else _LONG
-    return [PanelBox(width, head, Stack(inner, boxes), dress, flow, long=long)]
+    box = PanelBox(width, head, Stack(inner, boxes), dress, flow, long=long)
+    box.leans_back = panel.kind == "caution"
+    return [box]
 
 
 def _title(panel: Panel, width: float, flow: Flow, parent: Element) -> TextBox:

@@ -47,6 +47,22 @@ class SceneBox(Box):
         scale = MM if scene.true_size else min(width / scene.width_mm, highest / scene.height_mm)
         super().__init__(scene.width_mm * scale, scene.height_mm * scale)
         self.scene, self.scale, self.flow, self.element = scene, scale, flow, element
+        self._sunk = 0.0
+        """How much lower the words at the foot stand, in points."""
+
+    def keep_below(self, height: float) -> None:
+        """Move the words under the drawing down, so that no line above *height* meets them."""
+        tops = [
+            label.at[1] * self.scale + self._lettered(label)[1]
+            for label in self.scene.labels
+            if self._is_foot(label)
+        ]
+        self._sunk = max(0.0, max(tops, default=0.0) - height + _BELOW_INK_PT) if tops else 0.0
+
+    def _is_foot(self, label: Label) -> bool:
+        """Tell whether a label stands in the drawing, below all that has a name beside it."""
+        named = [other.at[1] for other in self.scene.labels if other.text and not other.inline]
+        return label.inline and bool(label.text) and label.at[1] < min(named, default=0.0)
 
     def draw(self, pen: Pen, x: float, top: float) -> None:
         """Draw the paths, then the words that stand in the drawing."""
@@ -74,6 +90,7 @@ class SceneBox(Box):
     def _inline(self, pen: Pen, label: Label, x: float, top: float) -> None:
         box, rise = self._lettered(label)
         px, py = self.at(label.at, x, top)
+        py -= self._sunk if self._is_foot(label) else 0.0
         frame = Frame(px - box.width / 2, py + rise - box.height, px + box.width / 2, py + rise)
         box.place_centred(pen, frame)
 
@@ -95,7 +112,8 @@ class SceneBox(Box):
         for label in self.scene.labels:
             if label.inline and label.text:
                 box, rise = self._lettered(label)
-                feet.append(label.at[1] * self.scale + rise - box.height + _BELOW_INK_PT)
+                sunk = self._sunk if self._is_foot(label) else 0.0
+                feet.append(label.at[1] * self.scale + rise - box.height + _BELOW_INK_PT - sunk)
         return min(feet)
 
     def _room(self, label: Label, size: float) -> float:
@@ -120,8 +138,9 @@ class FigureBox(Box):
     kind = "figure"
 
     def __init__(
-        self, scene: Scene, width: float, flow: Flow, element: Element, picture_width: float | None
-    ) -> None:
+        self, scene: Scene, width: float, flow: Flow, element: Element,
+        picture_width: float | None, least: float = 0.0,
+    ) -> None:  # fmt: skip
         self.flow, self.element = flow, element
         self.named = [label for label in scene.labels if label.text and not label.inline]
         widest = _LABEL_MM * MM * (1.25 if flow.look.text_pt >= 16 else 1.0)
@@ -134,6 +153,10 @@ class FigureBox(Box):
         if picture_width and lefts:
             # What a small picture leaves free is the names'.
             widest = max(widest, (width - picture_width) / len(lefts) - self.gap)
+        if least and lefts:
+            # The picture comes first; names may wrap, but not within a word.
+            words = [least_width(text.runs, text.style) + 1 for text in wide]
+            widest = max(*words, min(widest, (width - least) / len(lefts) - self.gap))
         self.column = min(widest, max((text.natural_width + 1 for text in wide), default=0.0))
         room = width - len(lefts) * (self.column + self.gap)
         self.picture = SceneBox(
@@ -157,6 +180,7 @@ class FigureBox(Box):
         anchors = [(left + label.at[0] * scale, label.at[1] * scale) for label in self.named]
         heights = [self._text(label, "left").height for label in self.named]
         self.leaders = place_labels(anchors, heights, edges, self.flow.space(1))
+        self.picture.keep_below(min((leader.port[1] for leader in self.leaders), default=0.0))
         halves = [heights[leader.index] / 2 for leader in self.leaders]
         tops = [leader.middle + half for leader, half in zip(self.leaders, halves, strict=True)]
         feet = [leader.middle - half for leader, half in zip(self.leaders, halves, strict=True)]
@@ -272,8 +296,9 @@ class _Captioned(Stack):
         width = picture.width * (1 - (self.height - height) / picture.height)
         while width >= self.least - 0.01:
             drawing = FigureBox(
-                picture.scene, self.width, self.drawing.flow, self.drawing.element, width
-            )
+                picture.scene, self.width, self.drawing.flow, self.drawing.element, width,
+                min(width, self.least),
+            )  # fmt: skip
             smaller = _Captioned(drawing, self.caption, self.least)
             if smaller.height <= height + 0.01:
                 smaller.number = self.number
@@ -289,7 +314,8 @@ def measure_figure(block: FigureBlock, width: float, flow: Flow, parent: Element
     """Return the drawing with its caption, which stay together."""
     element = parent.child("Figure", alt=block.alt)
     picture_width = block.width_mm * MM if block.width_mm else None
-    drawing = FigureBox(block.scene, width, flow, element, picture_width)
+    room = min(block.least_mm, block.width_mm or block.least_mm) * MM if block.least_mm else 0.0
+    drawing = FigureBox(block.scene, width, flow, element, picture_width, room)
     caption: TextBox | None = None
     if block.caption:
         style = flow.style(max(flow.look.small_pt, flow.look.least_read_pt), leading=1.3)

@@ -1,4 +1,4 @@
-"""The settings panel: label above, value large, unit small, note below."""
+"""The settings panel: label above, value large, unit small; notes at full width below all."""
 
 from __future__ import annotations
 
@@ -18,8 +18,7 @@ from docbuilder.layout.structure import Element
 __all__ = ["measure_settings"]
 
 _SMALLEST_VALUE_PT = 18.0
-_NOTE_LINES = 2.2
-"""Lines that a note likes to take at most; a part more, since lines are never full."""
+_LEAST_NOTE_PT = 12.0
 
 
 class _ValueBox(Box):
@@ -67,10 +66,20 @@ def measure_settings(block: SettingsPanel, width: float, flow: Flow, parent: Ele
         title = TextBox(block.title, inner, style, element.child("P"))
         title.kind, title.after = "title", flow.space(2)
     rows = _rows(block.entries, inner, flow, element.child("L"))
+    rows += [_note(entry, inner, flow, element) for entry in block.entries if entry.note]
     dress = Dress(flow.look.tint, flow.look.accent, 0.0, pad)
     panel = PanelBox(width, title, Stack(inner, rows, whole=True), dress, flow)
     panel.kind = "settings"
     return [panel]
+
+
+def _note(entry: SettingsEntry, width: float, flow: Flow, parent: Element) -> Box:
+    """Return a note with the name of its setting: in a cell it would take line upon line."""
+    size = max(flow.look.small_pt, min(_LEAST_NOTE_PT, flow.text_pt))
+    runs = (Run(f"{isolated(entry.label)}\u00a0· ", bold=True), Run(entry.note))
+    note = TextBox(runs, width, flow.style(size, leading=1.3), parent.child("P"))
+    note.before = flow.space(2)
+    return note
 
 
 def _rows(
@@ -146,24 +155,21 @@ def _shared(least: list[float], liked: list[float], room: float) -> list[float]:
 
 def _cell_needs(entry: SettingsEntry, size: float, flow: Flow) -> tuple[float, float]:
     """Return the least width of a cell, and the width that keeps its label on one line."""
-    value, unit, label, note = _boxes(entry, 10_000, size, flow, None)
+    value, unit, label = _boxes(entry, 10_000, size, flow, None)
     pair = value.natural_width + (unit.natural_width + 4 if unit else 0) + 1
-    words = [least_width(box.runs, box.style) for box in (label, note) if box]
-    least = max(pair, *words)
-    noted = note.natural_width / _NOTE_LINES + 1 if note else 0.0
-    return least, max(least, label.natural_width + 1, noted)
+    least = max(pair, least_width(label.runs, label.style))
+    return least, max(least, label.natural_width + 1)
 
 
 def _boxes(
     entry: SettingsEntry, width: float, size: float, flow: Flow, item: Element | None
-) -> tuple[TextBox, TextBox | None, TextBox, TextBox | None]:
+) -> tuple[TextBox, TextBox | None, TextBox]:
     name = item.child("Lbl") if item else None
     body = item.child("LBody") if item else None
 
     def text(words: str, pt: float, bold: bool, leading: float, part: Element | None) -> TextBox:
         return TextBox((Run(words),), width, flow.style(pt, bold=bold, leading=leading), part)
 
-    small = max(flow.look.small_pt, min(12.0, flow.text_pt))
     label = text(entry.label, flow.text_pt, False, 1.2, name)
     # The space keeps figure and unit two words for who listens.
     shown = isolated(entry.value) + (" " if entry.unit else "")
@@ -179,21 +185,12 @@ def _boxes(
         if entry.unit
         else None
     )
-    note = (
-        text(entry.note, small, False, 1.3, body.child("P") if body else None)
-        if entry.note
-        else None
-    )
-    return value, unit, label, note
+    return value, unit, label
 
 
 def _cell(
     entry: SettingsEntry, width: float, size: float, flow: Flow, listed: Element
-) -> tuple[TextBox, *tuple[Box, ...]]:
-    value, unit, label, note = _boxes(entry, width, size, flow, listed.child("LI"))
-    pair = _ValueBox(width, value, unit, flow)
+) -> tuple[TextBox, _ValueBox]:
+    value, unit, label = _boxes(entry, width, size, flow, listed.child("LI"))
     label.after = flow.space(0.5)
-    if note:
-        note.before = flow.space(0.5)
-        return label, pair, note
-    return label, pair
+    return label, _ValueBox(width, value, unit, flow)

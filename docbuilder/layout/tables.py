@@ -75,7 +75,8 @@ class _Maker:
             bold=True, leading=1.2,
         )  # fmt: skip
         # Heads of what is to be written in stay on one line, if they can; words stay whole.
-        least = self._fitted(whole=True) if block.min_row_mm and not block.attached else None
+        whole = block.min_row_mm and not block.attached and not block.wrapped_heads
+        least = self._fitted(whole=True) if whole else None
         least = least or self._fitted(whole=False) or self._least_widths()
         self.widths = column_widths([column.share for column in block.columns], least, width)
 

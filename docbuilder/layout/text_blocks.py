@@ -19,6 +19,7 @@ from docbuilder.layout.structure import Element
 __all__ = [
     "DraftMark",
     "HeadingBox",
+    "is_narrow",
     "keep_ends",
     "measure_heading",
     "measure_list",
@@ -57,7 +58,7 @@ class HeadingBox(TextBox):
 def measure_heading(block: Heading, width: float, flow: Flow, parent: Element) -> list[Box]:
     """Return the heading's box."""
     size = flow.look.heading_pt(block.level)
-    if width < flow.look.measure * 0.6:
+    if flow.narrow or is_narrow(width, flow):
         size = min(size, flow.text_pt * {1: 1.4, 2: 1.15, 3: 1.05}[block.level])
     tone: Tone = "accent" if block.level < 3 else "black"
     style = flow.style(size, bold=True, tone=tone, leading=1.2)
@@ -70,6 +71,11 @@ def measure_heading(block: Heading, width: float, flow: Flow, parent: Element) -
     box.before = flow.space({1: 6, 2: 5, 3: 3}[block.level])
     box.after = flow.space({1: 3, 2: 2, 3: 1}[block.level])
     return [box]
+
+
+def is_narrow(width: float, flow: Flow) -> bool:
+    """Tell whether a column takes smaller headings."""
+    return width < flow.look.measure * 0.6
 
 
 def _on_one_line(block: Heading, width: float, style: TextStyle, flow: Flow) -> TextStyle:
