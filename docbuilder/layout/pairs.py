@@ -58,8 +58,9 @@ def measure_pairs(
     box = Repeating(width, head, rows, behind=rule, once=named, bare=not named)
     box.kind = "pairs"
     box.before, box.after = flow.space(2), rows[-1].after if rows else 0.0
-    if rows and not named:
-        box.before = rows[0].before
+    if rows:
+        # A head that is shed, since the same stands above, leaves the first row's gap.
+        box.before = max(box.before, rows[0].before) if named else rows[0].before
     return [box]
 
 
