@@ -13,13 +13,13 @@ from io import BytesIO
 from PIL import Image
 
 from docbuilder.caching import kept
-from docbuilder.document.blocks import Document, Run
+from docbuilder.document.blocks import Document, Run, Runs
 from docbuilder.document.scene import Tone
 from docbuilder.layout.asking import text_asker
 from docbuilder.layout.codes import CodeBox
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame, Sheet, start_x
-from docbuilder.layout.lettering import Align, TextBox, isolated
+from docbuilder.layout.lettering import Align, TextBox, TextStyle, isolated
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.structure import Element
 
@@ -29,9 +29,11 @@ _CODE_MM = 18.0
 _LOGO_MM = 14.0
 _INITIALS_MM = (24.0, 10.0)
 _ABOVE_FOOT_PT = 8.0
-_STRIP_PAD, _STRIP_GAP, _STRIP_STEP, _STRIP_RISE = 10.0, 4.0, 7.0, 4.0
+_STRIP_PAD, _STRIP_GAP, _STRIP_STEP, _STRIP_RISE = 6.0, 4.0, 7.0, 4.0
 """Of the framed lines: padding at the sides, gap above, from one to the next, and by how
 much they rise over the line of the document's name."""
+_EVEN = (1.06, 1.12, 1.2, 1.3)
+"""Widths tried for a framed text of some lines, against an equal share of its length."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,9 +156,12 @@ class Furnisher:
         """Return the draft and review lines; with *root* they are read, before all else."""
         lines = [line for line in (self.words.draft_mark, self.words.review_line) if line]
         style = self.flow.style(max(self.pt + 1, 10.0), bold=True, align="centre", leading=1.3)
-        return [
-            TextBox((Run(line),), width, style, root.child("P") if root else None) for line in lines
-        ]
+        if root is None:
+            return [TextBox((Run(line),), width, style, None) for line in lines]
+        boxes = [_even((Run(line),), width, style) for line in lines]
+        for box in boxes:
+            box.element = root.child("P")
+        return boxes
 
     def _page_of(self, page: str, pages: str) -> str:
         digits = self.flow.own_digits
@@ -298,6 +303,19 @@ class Furnisher:
         drop = (height - label.height) / 2
         self._place(pen, label, offset - label.width - 6, top - drop)
         return Frame(x, top - height, x + width, top)
+
+
+def _even(runs: Runs, width: float, style: TextStyle) -> TextBox:
+    """Return the runs in a box; its lines are of nearly one length, no word stands alone."""
+    box = TextBox(runs, width, style, None)
+    if box.line_count == 1:
+        return box
+    for share in _EVEN:
+        even = box.natural_width / box.line_count * share
+        narrow = TextBox(runs, min(width, even), style, None)
+        if narrow.line_count == box.line_count:
+            return narrow
+    return box
 
 
 def _joined(*parts: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import time
 
@@ -43,6 +44,14 @@ def test_days_and_times_print_as_the_language_says_them(tag, territory, said):
     )
     plain = "".join(c for c in words if c not in "\u2066\u2068\u2069")
     assert said in plain
+
+
+@pytest.mark.parametrize(("tag", "end"), [("pa", "ਬਾ.ਦੁ. ਹੈ।"), ("en", "PM."), ("es", "p.m.")])
+def test_hours_keep_their_last_point_where_the_sentence_goes_on(tag, end):
+    plain = printed("handout", tag, territory="US", hours=(WEEK,)).replace("\u00a0", " ")
+    plain = re.sub("[\u2066-\u2069]", "", plain)
+    assert end in plain
+    assert f"{end}." not in plain
 
 
 def test_days_apart_are_listed_and_several_hours_too():
