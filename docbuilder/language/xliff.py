@@ -109,8 +109,9 @@ def read_xliff(path: Path) -> tuple[str, Mapping[str, Unit]]:
         raise _fault(path, "a document type declaration", "XLIFF without one")
     try:
         root = ET.fromstring(data)
-    except ET.ParseError as fault:
-        raise _fault(path, str(fault), "well-formed XML") from fault
+    except (ET.ParseError, LookupError, ValueError) as fault:
+        # The last two: an encoding that is named but not known, or not to be read in parts.
+        raise _fault(path, str(fault), "well-formed XML in UTF-8") from fault
     if root.tag != f"{{{_NS}}}xliff" or not root.get("version", "").startswith("2."):
         raise _fault(path, root.tag, "an xliff element, version 2.0")
     units = {}

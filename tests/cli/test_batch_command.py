@@ -153,6 +153,40 @@ def test_killed_batches_end_complete_and_equal_to_an_untouched_one(tmp_path: Pat
     assert (out / "print_run.pdf").read_bytes() == (clean / "print_run.pdf").read_bytes()
 
 
+@pytest.mark.parametrize("wait_s", [0.05, 0.15, 0.3])
+def test_an_interrupt_while_the_workers_start_prints_no_traceback(
+    wait_s: float, tmp_path: Path
+) -> None:
+    listing = write_list(tmp_path / "list.csv", rows(40))
+    child = subprocess.Popen(
+        command("batch", listing, "--out", tmp_path / "out", "--workers", 2),
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
+    )  # fmt: skip
+    limit = time.monotonic() + 60
+    while not workers_of(child.pid) and time.monotonic() < limit:
+        time.sleep(0.005)
+    assert workers_of(child.pid)
+    time.sleep(wait_s)
+    os.killpg(child.pid, signal.SIGINT)
+    _, told = child.communicate(timeout=60)
+    assert child.returncode == 1
+    assert "Traceback" not in told
+
+
+def workers_of(parent: int) -> list[int]:
+    """Return the processes that *parent* started to make packs (Linux)."""
+    found = []
+    for entry in Path("/proc").glob("[0-9]*"):
+        try:
+            fields = (entry / "stat").read_text().rpartition(")")[2].split()
+            said = (entry / "cmdline").read_bytes()
+        except OSError:
+            continue
+        if int(fields[1]) == parent and b"spawn_main" in said:
+            found.append(int(entry.name))
+    return found
+
+
 def test_interrupt_leaves_whole_packs_and_says_how_to_go_on(tmp_path: Path) -> None:
     listing = write_list(tmp_path / "list.csv", rows(40))
     out = tmp_path / "out"

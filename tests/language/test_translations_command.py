@@ -132,6 +132,7 @@ def test_a_file_made_for_an_older_source_is_taken_not_at_all(project, monkeypatc
         ('version="2.0"', 'version="1.2"'),
         ("<xliff ", '<!DOCTYPE x [<!ENTITY a "b">]><xliff '),
         ("</xliff>", ""),
+        ("<?xml version='1.0' encoding='utf-8'?>", "<?xml version='1.0' encoding='utf-h'?>"),
         ("Zadzwoń %(phone)s", "Zadzwoń %(telefon)s"),
     ],
 )
