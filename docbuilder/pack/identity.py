@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable
 from functools import cache
-from importlib.metadata import PackageNotFoundError, version
+from importlib.metadata import version
 from pathlib import Path
 from unicodedata import unidata_version
 from zlib import ZLIB_RUNTIME_VERSION
@@ -24,8 +24,8 @@ __all__ = [
 _CROCKFORD = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _ID_LENGTH = 10
 _SHAPING = (
-    "babel", "fontpkg-source-sans-3", "jinja2", "justmytype-intl-cjk", "manimgx-fonts", "markdown",
-    "pillow", "reportlab", "segno", "uharfbuzz",
+    "babel", "fontpkg-source-sans-3", "jinja2", "manimgx-fonts", "markdown", "pillow",
+    "reportlab", "segno", "uharfbuzz",
 )  # fmt: skip
 _LETTER: dict[DocumentKind, str] = {
     "handout": "H",
@@ -92,14 +92,10 @@ def libraries() -> str:
     """Return the libraries that shape the bytes of a pack, with their versions.
 
     After an upgrade a pack gets another id, so that `batch` does not keep the old one.
-    Fonts that are not installed are left out: without them no pack needs them.
+    The Chinese and Korean fonts are left out, for an extra that is there or not changes no
+    other pack; a font file that is not the one we know is refused anyway.
     """
-    found = []
-    for name in _SHAPING:
-        try:
-            found.append(f"{name} {version(name)}")
-        except PackageNotFoundError:
-            continue
+    found = [f"{name} {version(name)}" for name in _SHAPING]
     # Unicode's tables decide on directions, and deflate on every stream.
     found += [f"unicode {unidata_version}", f"zlib {ZLIB_RUNTIME_VERSION}"]
     return ", ".join(found)
