@@ -44,13 +44,18 @@ def write_sources(folder: Path, count: int) -> set[str]:
     return bad
 
 
-def run(order: list[str], seconds: float | None) -> tuple[int, float, float]:
-    """Run the command; kill it after *seconds*. Return its code, time and peak memory (MB)."""
+def run(order: list[str], out: Path, stand: int | None) -> tuple[int, float, float]:
+    """Run the command, and kill it once *stand* packs are there.
+
+    Returns its code, its seconds and its peak memory (MB).
+    """
     began = time.perf_counter()
     child = subprocess.Popen(order, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
                              start_new_session=True)  # fmt: skip
-    if seconds is not None:
-        time.sleep(seconds)
+    if stand is not None:
+        while len(list(out.glob("pack_*"))) < stand:
+            assert child.poll() is None, "it ended before it was killed"
+            time.sleep(0.1)
         os.killpg(child.pid, signal.SIGKILL)
     _, status, used = os.wait4(child.pid, 0)
     child.returncode = os.waitstatus_to_exitcode(status)
@@ -90,11 +95,11 @@ def main() -> int:
         order = [sys.executable, "-m", "docbuilder", "batch", str(sources), "--out", str(out),
                  "--workers", "2"]  # fmt: skip
         stood = 0
-        for share in (0.1, 0.15):
-            code, seconds, _ = run(order, count * share)
+        for share in (0.3, 0.6):
+            code, seconds, _ = run(order, out, round(count * share))
             stood = len(list(out.glob("pack_*"))) if out.is_dir() else 0
             sys.stdout.write(f"killed after {seconds:.0f} s: code {code}, {stood} packs stand\n")
-        code, seconds, peak = run(order, None)
+        code, seconds, peak = run(order, out, None)
         packs = check(sources, out, bad)
         size = (out / "print_run.pdf").stat().st_size / 1e6
         sys.stdout.write(
