@@ -20,13 +20,14 @@ from docbuilder.clinical.figure_book import (
 )  # fmt: skip
 from docbuilder.clinical.output import DEFINITION, PulseTrain
 from docbuilder.clinical.resolver import TOLERANCE
-from docbuilder.clinical.schedule import CALL_AFTER_DAYS, REVIEW_AFTER_WEEKS, WEEKDAYS
+from docbuilder.clinical.schedule import CALL_AFTER_DAYS, REVIEW_AFTER_WEEKS
 from docbuilder.clinical.sentence_sources import enter_aids, enter_findings, enter_sentences
 from docbuilder.clinical.supplies import pad_days
 from docbuilder.clinical.week import CLDR, first_weekday, least_days
 from docbuilder.model.knowledge import Knowledge, Protocol, Range
 from docbuilder.model.message import Quantity
 from docbuilder.model.plan import Figure, Plan, Setting, Source
+from docbuilder.model.prescription import WEEKDAYS
 from docbuilder.model.unit import number_text
 
 __all__ = ["figures_of"]

@@ -18,11 +18,10 @@ from docbuilder.clinical.week import (
     numbers_weeks,
 )  # fmt: skip
 from docbuilder.model.plan import Schedule, Session
-from docbuilder.model.prescription import Weekday
+from docbuilder.model.prescription import WEEKDAYS, Weekday
 
-__all__ = ["Course", "WEEKDAYS", "even_spread", "make_schedule", "weekday_number"]
+__all__ = ["Course", "even_spread", "make_schedule", "weekday_number"]
 
-WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 CALL_AFTER_DAYS = 7
 REVIEW_AFTER_WEEKS = (6, 12)
 """Call after one week, reviews at 6 and 12 weeks: common practice, no source."""

@@ -30,15 +30,11 @@ def _entry(section: Section) -> OpeningHours:
     days = section.required("days", list_of(choice(WEEKDAYS), 1, 7))
     opens = section.required("from", clock_time())
     closes = section.required("to", clock_time())
-    if opens and closes and _time(opens) >= _time(closes):
+    if opens and closes and opens >= closes:
         section.add("to", closes, f"a time after {opens}", "24-hour times, as in 17:00")
     numbers = sorted({WEEKDAYS.index(day) for day in days or ()})
-    return OpeningHours(tuple(numbers), _time(opens or "00:00"), _time(closes or "00:00"))
-
-
-def _time(clock: str) -> time:
-    hour, _, minute = clock.partition(":")
-    return time(int(hour), int(minute))
+    start, end = (time.fromisoformat(clock or "00:00") for clock in (opens, closes))
+    return OpeningHours(tuple(numbers), start, end)
 
 
 def read_hours_in_words(root: Section, language: str | None) -> dict[str, str]:
