@@ -9,17 +9,15 @@ from docbuilder.document.scene import Ink, Point, Scene
 from docbuilder.figures import geometry
 from docbuilder.figures.drawing import CONTOUR, OUTLINE, Board, Frame
 from docbuilder.figures.hands import pinching_hand, pointing_hand
+from docbuilder.figures.pads import PAD
 from docbuilder.figures.postures import lying, sitting
-from docbuilder.figures.things import kit, pads_away, switch_off
+from docbuilder.figures.things import FINE, THICK, kit, pads_away, switch_off, two_keyed_unit
 
 __all__ = ["HEIGHT_MM", "STEP_NAMES", "WIDTH_MM", "step_scene"]
 
 WIDTH_MM, HEIGHT_MM = 30.0, 24.0
-PAD = Ink(stroke="black", fill="accent_tint", width_pt=1.2)
-_THICK = Ink(stroke="accent", width_pt=1.2)
 _PLUG = Ink(stroke="black", fill="white", width_pt=1.2)
 _FILLED = Ink(stroke="black", fill="accent_tint", width_pt=0.6)
-_EMPTY = Ink(stroke="black", fill="white", width_pt=0.6)
 
 
 @kept(64)
@@ -60,10 +58,10 @@ def _slanted(x: float, y: float, width: float, height: float) -> geometry.Segmen
 def _arrow(board: Board, start: Point, end: Point) -> None:
     size = geometry.distance(start, end)
     ux, uy = (end[0] - start[0]) / size, (end[1] - start[1]) / size
-    board.draw(geometry.line(start, end), _THICK)
+    board.draw(geometry.line(start, end), THICK)
     for sign in (1, -1):
         back = (end[0] - 1.6 * ux - 1.1 * sign * uy, end[1] - 1.6 * uy + 1.1 * sign * ux)
-        board.draw(geometry.line(back, end), _THICK)
+        board.draw(geometry.line(back, end), THICK)
 
 
 def _skin_clean_dry(board: Board) -> None:
@@ -137,17 +135,12 @@ def _bars(board: Board, x: float, y: float, filled: int) -> None:
         height = 1.6 + 1.5 * index
         board.draw(
             geometry.rounded_rectangle((x + 2.0 * index, y + height / 2), 1.4, height, 0.3),
-            _FILLED if index < filled else _EMPTY,
+            _FILLED if index < filled else FINE,
         )
 
 
 def _strength_up_slowly(board: Board) -> None:
-    board.draw(geometry.rounded_rectangle((7.6, 12.4), 12.4, 20, 1.8), OUTLINE)
-    board.draw(geometry.rounded_rectangle((7.6, 18.4), 9, 4.6, 0.7), _EMPTY)
-    for x in (4.6, 10.6):
-        board.draw(geometry.ellipse((x, 10.2), 2.2, 2.2), _EMPTY)
-        board.draw(geometry.line((x - 1.1, 10.2), (x + 1.1, 10.2)), OUTLINE)
-    board.draw(geometry.line((10.6, 9.1), (10.6, 11.3)), OUTLINE)
+    two_keyed_unit(board, plus_x=10.6)
     _bars(board, 18.6, 13.6, 2)
     _arrow(board, (17.4, 17.2), (22.4, 22.2))
     pointing_hand(board, (11.6, 8.7), -24)
@@ -160,8 +153,8 @@ def _how_it_should_feel(board: Board) -> None:
             board.draw(geometry.arc((15, 15.4), radius, radius, turn - 28, turn + 28), CONTOUR)
     for index in range(5):
         cell = geometry.rounded_rectangle((4.6 + 5.2 * index, 4.2), 4.6, 3.6, 0.5)
-        board.draw(cell, _FILLED if index == 3 else _EMPTY)
-    board.draw(geometry.line((18.6, 4.2), (19.8, 2.9), (22.0, 5.8)), _THICK)
+        board.draw(cell, _FILLED if index == 3 else FINE)
+    board.draw(geometry.line((18.6, 4.2), (19.8, 2.9), (22.0, 5.8)), THICK)
     for rise in (1.3, -1.3):
         board.draw(geometry.line((24.1, 4.2 - rise), (26.7, 4.2 + rise)), OUTLINE)
 

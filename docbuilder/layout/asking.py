@@ -8,6 +8,7 @@ reached in the order of the page.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 
 from docbuilder.document.blocks import Runs
 from docbuilder.layout.flow import Flow
@@ -34,38 +35,36 @@ def text_asker(
     flow: Flow, parent: Element, says: str, lines: int = 1, kind: str = "text"
 ) -> Asker | None:
     """Return an asker for words; None where the document is for paper alone."""
-    if not flow.fillable:
-        return None
-    form, size = parent.child("Form"), min(flow.text_pt, 14.0)
-
-    def ask(pen: Pen, frame: Frame) -> None:
-        pen.file.fields.text(form, pen.page, frame, says, size, lines, kind, flow.rtl)
-
-    return ask
+    size = min(flow.text_pt, 14.0)
+    return _asker(
+        flow,
+        parent,
+        lambda form, pen, frame: pen.file.fields.text(
+            form, pen.page, frame, says, size, lines, kind, flow.rtl
+        ),
+    )
 
 
 def signature_asker(flow: Flow, parent: Element, says: str) -> Asker | None:
     """Return an asker for a signature; None where the document is for paper alone."""
-    if not flow.fillable:
-        return None
-    form = parent.child("Form")
-
-    def ask(pen: Pen, frame: Frame) -> None:
-        pen.file.fields.signature(form, pen.page, frame, says)
-
-    return ask
+    return _asker(
+        flow,
+        parent,
+        lambda form, pen, frame: pen.file.fields.signature(form, pen.page, frame, says),
+    )
 
 
 def tick_asker(flow: Flow, parent: Element, says: str) -> Asker | None:
     """Return an asker for a tick; None where the document is for paper alone."""
+    return _asker(
+        flow, parent, lambda form, pen, frame: pen.file.fields.tick(form, pen.page, frame, says)
+    )
+
+
+def _asker(flow: Flow, parent: Element, put: Callable[[Element, Pen, Frame], None]) -> Asker | None:
     if not flow.fillable:
         return None
-    form = parent.child("Form")
-
-    def ask(pen: Pen, frame: Frame) -> None:
-        pen.file.fields.tick(form, pen.page, frame, says)
-
-    return ask
+    return partial(put, parent.child("Form"))
 
 
 def choice_askers(

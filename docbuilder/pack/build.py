@@ -205,6 +205,7 @@ def identify(options: BuildOptions, inputs: Mapping[str, str]) -> str:
     return pack_id([*parts, "fillable"] if options.fillable else parts)
 
 
+@without_collector()
 def make_pack(
     plan: Plan,
     options: BuildOptions,
@@ -225,17 +226,6 @@ def make_pack(
         InputFault: An unknown language was asked for.
         Refused: A missing translation, glyph or piece; holds the faults of all documents.
     """
-    with without_collector():
-        return _made(plan, options, inputs, layers, templates)
-
-
-def _made(
-    plan: Plan,
-    options: BuildOptions,
-    inputs: Mapping[str, str],
-    layers: Mapping[str, str],
-    templates: TemplateEnvironment,
-) -> Pack:
     name = identify(options, inputs)
     maker = _Maker(name, plan, options, inputs, templates)
     papers = tuple(file for order in maker.orders() if (file := maker.make(order)))

@@ -29,7 +29,7 @@ from docbuilder.text.composite import Composite, with_composites
 from docbuilder.text.fonts import BOLD, Font
 from docbuilder.text.shaping import Cluster
 
-__all__ = ["EmbeddedFont", "FontBook"]
+__all__ = ["EmbeddedFont", "FontBook", "subset_request"]
 
 _DROPPED_TABLES = (
     "GSUB", "GPOS", "GDEF", "STAT", "MVAR", "avar", "BASE", "vhea", "vmtx", "VORG", "DSIG",
@@ -199,25 +199,33 @@ def _always(font: Font) -> frozenset[int]:
     return frozenset(glyph for glyph in glyphs if glyph)
 
 
-@kept(128)
-def _font_program(font: Font, glyphs: tuple[int, ...], composites: tuple[Composite, ...]) -> bytes:
-    """Subset *font*, pin its axes, and put the composite glyphs behind its last glyph."""
-    wanted = set(glyphs)
-    for composite in composites:
-        wanted.update(part.glyph for part in composite.parts)
+def subset_request(font: Font, flags: hb.SubsetFlags, dropped: tuple[str, ...]) -> hb.SubsetInput:
+    """Return a request for a static subset of *font*, its axes pinned, without tables *dropped*."""
     request = hb.SubsetInput()
-    for glyph in sorted(wanted):
-        request.glyph_set.add(glyph)
-    flags = hb.SubsetFlags
-    request.flags = (
-        flags.RETAIN_GIDS | flags.NO_LAYOUT_CLOSURE | flags.NO_HINTING | flags.NOTDEF_OUTLINE
-    )
-    for table in _DROPPED_TABLES:
+    request.flags = flags
+    for table in dropped:
         request.drop_table_tag_set.add(int.from_bytes(table.ljust(4).encode(), "big"))
     for axis in font.axes:
         if axis == "wght":
             request.pin_axis_location(font.face, axis, font.weight)
         else:
             request.pin_axis_to_default(font.face, axis)
+    return request
+
+
+@kept(128)
+def _font_program(font: Font, glyphs: tuple[int, ...], composites: tuple[Composite, ...]) -> bytes:
+    """Subset *font*, pin its axes, and put the composite glyphs behind its last glyph."""
+    wanted = set(glyphs)
+    for composite in composites:
+        wanted.update(part.glyph for part in composite.parts)
+    flags = hb.SubsetFlags
+    request = subset_request(
+        font,
+        flags.RETAIN_GIDS | flags.NO_LAYOUT_CLOSURE | flags.NO_HINTING | flags.NOTDEF_OUTLINE,
+        _DROPPED_TABLES,
+    )
+    for glyph in sorted(wanted):
+        request.glyph_set.add(glyph)
     data: bytes = request.subset(font.face).blob.data
     return with_composites(data, font.face.glyph_count, composites, 1 / font.per_unit)

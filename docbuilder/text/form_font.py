@@ -12,6 +12,7 @@ from functools import cache
 
 import uharfbuzz as hb
 
+from docbuilder.text.embed import subset_request
 from docbuilder.text.fonts import font
 
 __all__ = ["FormFont", "form_font"]
@@ -44,17 +45,10 @@ def form_font() -> FormFont:
     codes = range(FIRST_CODE, LAST_CODE + 1)
     letters = [bytes([code]).decode("cp1252", errors="replace") for code in codes]
     known = [letter if latin.has(letter) else "" for letter in letters]
-    request = hb.SubsetInput()
+    flags = hb.SubsetFlags.NO_HINTING | hb.SubsetFlags.NOTDEF_OUTLINE
+    request = subset_request(latin, flags, _DROPPED_TABLES)
     for letter in filter(None, known):
         request.unicode_set.add(ord(letter))
-    request.flags = hb.SubsetFlags.NO_HINTING | hb.SubsetFlags.NOTDEF_OUTLINE
-    for table in _DROPPED_TABLES:
-        request.drop_table_tag_set.add(int.from_bytes(table.ljust(4).encode(), "big"))
-    for axis in latin.axes:
-        if axis == "wght":
-            request.pin_axis_location(latin.face, axis, latin.weight)
-        else:
-            request.pin_axis_to_default(latin.face, axis)
     tags, shaper, unit = hb.OTMetricsTag, latin.shaper, latin.per_unit
 
     def metric(tag: hb.OTMetricsTag) -> int:
