@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from docbuilder.errors import InputFault, Issue
 from docbuilder.inputs import yaml_file
+from docbuilder.inputs.knowledge import knowledge_folder
 from docbuilder.inputs.yaml_file import (
     MAX_BYTES,
     ListNode,
@@ -21,6 +22,7 @@ from docbuilder.inputs.yaml_file import (
     shown,
     shown_path,
 )
+from docbuilder.paths import data_folder
 
 
 def only_issue(action: object, *args: object, **kwargs: object) -> Issue:
@@ -285,3 +287,13 @@ def test_scalar_without_a_value_is_empty_only_when_plain() -> None:
         key for key, node in root.values.items() if isinstance(node, ScalarNode) and node.empty
     ]
     assert empty == ["a", "c", "e"]
+
+
+def shipped_files() -> list[Path]:
+    folders = (knowledge_folder(), data_folder("demo") / "units")
+    return sorted(path for folder in folders for path in folder.glob("*.yaml"))
+
+
+@pytest.mark.parametrize("path", shipped_files(), ids=lambda path: path.name)
+def test_the_fast_parser_reads_a_shipped_file_as_the_strict_one_does(path: Path) -> None:
+    assert read_yaml(path, ours=True) == read_yaml(path)
