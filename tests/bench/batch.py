@@ -8,16 +8,16 @@ tenth within 10 % of the first.
 
 from __future__ import annotations
 
-import os
 import sys
 import tempfile
-import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import Executor
 from contextlib import nullcontext
 from pathlib import Path
 from statistics import mean
+
+from memory import watched_memory
 
 from docbuilder.inputs.clinic import demo_clinic_folder
 from docbuilder.pack.batch import BatchOrder, Job, build_many
@@ -42,49 +42,23 @@ def sources(folder: Path, count: int) -> Iterator[Job]:
         yield Job(number, path.name, path)
 
 
-def memory_mb() -> float:
-    """Return the resident memory of this process and its children (Linux)."""
-    total, me = 0, os.getpid()
-    for entry in Path("/proc").iterdir():
-        if not entry.name.isdigit():
-            continue
-        try:
-            fields = (entry / "stat").read_text().rpartition(")")[2].split()
-        except OSError:
-            continue
-        if int(entry.name) == me or int(fields[1]) == me:
-            total += int(fields[21]) * os.sysconf("SC_PAGE_SIZE")
-    return total / 1e6
-
-
-def sample(into: list[float], stop: threading.Event) -> None:
-    while not stop.wait(0.2):
-        into.append(memory_mb())
-
-
 def run(workers: int, count: int) -> tuple[float, int, list[float]]:
     """Return seconds, packs built and the memory over time."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         order = BatchOrder(None, folder / "out", BuildOptions(), Desk().state)
-        seen: list[float] = []
-        stop = threading.Event()
-        watch = threading.Thread(target=sample, args=(seen, stop))
         pool = worker_pool(workers) if workers > 1 else nullcontext(None)
-        with pool as executor:  # type: ignore[attr-defined]
+        with pool as executor, watched_memory(own=True) as seen:  # type: ignore[attr-defined]
             assert executor is None or isinstance(executor, Executor)
-            watch.start()
             began = time.perf_counter()
             built = 0
             for result in build_many(sources(folder, count), order, executor):
                 built += result.status == "built"
                 if built % max(count // 10, 1) == 0:
-                    sys.stderr.write(f"{built} packs, {seen[-1] if seen else 0:.0f} MB\n")
+                    sys.stderr.write(f"{built} packs, {seen[-1]:.0f} MB\n")
                 if result.issues:
                     sys.stderr.write(f"{result.label}: {result.issues[0]}\n")
             seconds = time.perf_counter() - began
-        stop.set()
-        watch.join()
     return seconds, built, seen
 
 

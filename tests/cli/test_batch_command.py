@@ -11,6 +11,7 @@ import subprocess
 import sys
 import sysconfig
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pymupdf
@@ -66,19 +67,20 @@ def packs(folder: Path) -> list[Path]:
     return [path for path in folder.iterdir() if path.name.startswith("pack_")]
 
 
-def alive(session: int) -> list[int]:
-    """Return the processes that still run in a session."""
-    found = []
-    for entry in Path("/proc").iterdir():
-        if not entry.name.isdigit():
-            continue
+def processes() -> Iterator[tuple[int, list[str]]]:
+    """Yield every process with what its `stat` says behind the name: state, parent, ... (Linux)."""
+    for entry in Path("/proc").glob("[0-9]*"):
         try:
-            fields = (entry / "stat").read_text().rpartition(")")[2].split()
+            yield int(entry.name), (entry / "stat").read_text().rpartition(")")[2].split()
         except OSError:
             continue
-        if int(fields[3]) == session and fields[0] != "Z":
-            found.append(int(entry.name))
-    return found
+
+
+def alive(session: int) -> list[int]:
+    """Return the processes that still run in a session."""
+    return [
+        pid for pid, (state, _, _, its, *_) in processes() if int(its) == session and state != "Z"
+    ]
 
 
 def test_csv_batch_in_two_processes_tells_builds_and_summarises(tmp_path: Path) -> None:
@@ -174,17 +176,16 @@ def test_an_interrupt_while_the_workers_start_prints_no_traceback(
 
 
 def workers_of(parent: int) -> list[int]:
-    """Return the processes that *parent* started to make packs (Linux)."""
-    found = []
-    for entry in Path("/proc").glob("[0-9]*"):
-        try:
-            fields = (entry / "stat").read_text().rpartition(")")[2].split()
-            said = (entry / "cmdline").read_bytes()
-        except OSError:
-            continue
-        if int(fields[1]) == parent and b"spawn_main" in said:
-            found.append(int(entry.name))
-    return found
+    """Return the processes that *parent* started to make packs."""
+    children = [pid for pid, (_, its, *_) in processes() if int(its) == parent]
+    return [pid for pid in children if b"spawn_main" in command_line(pid)]
+
+
+def command_line(pid: int) -> bytes:
+    try:
+        return Path(f"/proc/{pid}/cmdline").read_bytes()
+    except OSError:
+        return b""
 
 
 def test_interrupt_leaves_whole_packs_and_says_how_to_go_on(tmp_path: Path) -> None:

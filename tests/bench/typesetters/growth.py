@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from statistics import mean
 
-from many import watched_memory
+from memory import watched_memory
 from variants import CASES, write_variants
 
 from docbuilder.pack.batch import BatchOrder, Job, build_many

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import multiprocessing
-import os
 import subprocess
 import sys
-import threading
 import time
-from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
 from engines import SUFFIX, make_folder
+from memory import watched_memory
 
 from docbuilder.pack.batch import BatchOrder, Job, build_many
 from docbuilder.pack.build import BuildOptions
@@ -86,42 +84,6 @@ def theirs(engine: str, folders: list[Path], out: Path) -> tuple[float, float]:
 
 def _make(job: tuple[str, Path, Path]) -> int:
     return make_folder(*job)
-
-
-@contextmanager
-def watched_memory(*, own: bool) -> Iterator[list[float]]:
-    """Sample the resident memory (MB) of the child processes, and of this one if *own*."""
-    seen: list[float] = []
-    stop = threading.Event()
-
-    def sample() -> None:
-        while True:
-            seen.append(_resident_mb(own))
-            if stop.wait(0.1):
-                return
-
-    watch = threading.Thread(target=sample, daemon=True)
-    watch.start()
-    try:
-        yield seen
-    finally:
-        stop.set()
-        watch.join()
-
-
-def _resident_mb(own: bool) -> float:
-    """Return resident memory (Linux); pages that processes share count for each."""
-    total, me = 0, os.getpid()
-    for entry in Path("/proc").iterdir():
-        if not entry.name.isdigit():
-            continue
-        try:
-            fields = (entry / "stat").read_text().rpartition(")")[2].split()
-        except OSError:
-            continue
-        if (int(entry.name) == me and own) or int(fields[1]) == me:
-            total += int(fields[21]) * os.sysconf("SC_PAGE_SIZE")
-    return total / 1e6
 
 
 if __name__ == "__main__":
