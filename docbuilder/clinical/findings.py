@@ -64,7 +64,7 @@ def setting_findings(
             ("settable", Quantity(unit.ramp_s, "s")),
         )
         message = Message(
-            "Ramp prescribed: %(prescribed)s. The unit's own ramp is %(settable)s.", values=values
+            "Ramp prescribed: %(prescribed)s. The unit’s own ramp is %(settable)s.", values=values
         )
         yield Finding("settings.ramp_s.step", "note", message, "settings.ramp_s", None, ramp_reason)
     work, rest = rx.settings.on_s, rx.settings.off_s
@@ -124,7 +124,7 @@ def output_findings(
         yield Finding("output.duty", "caution", message, "settings.pulse_width_us", _PRACTICE)
     if rx.settings.expected_strength_ma is None:
         message = Message(
-            "No expected strength was given: output is computed for the unit's strongest only."
+            "No expected strength was given: the output is computed for the unit’s strongest setting only."
         )
         yield Finding("output.no_expected", "note", message, "settings.expected_strength_ma")
 
@@ -157,22 +157,24 @@ def _at_maximum(limit: OutputLimit, values: tuple[tuple[str, Quantity], ...]) ->
     match limit.quantity:
         case "rms_ma":
             return Message(
-                "At the unit's strongest, the r.m.s. current is %(value)s. Limit: %(limit)s.",
+                "At the unit’s strongest setting, the r.m.s. current is %(value)s."
+                " Limit: %(limit)s.",
                 values=values,
             )
         case "rms_density_ma_cm2":
             return Message(
-                "At the unit's strongest, the current density is %(value)s. Above %(limit)s it"
-                " asks for special attention.",
+                "At the unit’s strongest setting, the current density is %(value)s. Above"
+                " %(limit)s it asks for special attention.",
                 values=values,
             )
         case "power_density_mw_cm2":
             return Message(
-                "At the unit's strongest, the power density is %(value)s. Limit: %(limit)s.",
+                "At the unit’s strongest setting, the power density is %(value)s."
+                " Limit: %(limit)s.",
                 values=values,
             )
     return Message(
-        "At the unit's strongest, the energy of a pulse is %(value)s. Limit: %(limit)s.",
+        "At the unit’s strongest setting, the energy of a pulse is %(value)s. Limit: %(limit)s.",
         values=values,
     )
 

@@ -41,7 +41,7 @@ def settings_table(job: Job) -> Prose:
         Column(job.runs(job.gettext("Prescribed")), 0.13),
         Column(job.runs(job.gettext("On the unit")), 0.13),
         # NOTE: Column: how far the unit's value lies from the prescribed one.
-        Column(job.runs(job.gettext("Apart")), 0.09),
+        Column(job.runs(job.gettext("Difference")), 0.09),
         # NOTE: Column: range found in publications, or customary.
         Column(job.runs(job.gettext("Range")), 0.14),
         Column(job.runs(job.gettext("Where it comes from")), 0.37),
@@ -197,12 +197,12 @@ def _limit(job: Job, limit: OutputLimit | None) -> str:
     value = limit.limit
     if limit.kind == "attention" and (limit.passed_at_maximum or limit.passed_at_expected):
         # NOTE: A value above which the standard asks for special attention; it is passed.
-        return job.pgettext("safety", "**Attention** above %(value)s: passed", value=value)
+        return job.pgettext("safety", "**Attention:** this is above %(value)s", value=value)
     if limit.kind == "attention":
         return job.pgettext("safety", "Attention above %(value)s", value=value)
     if limit.passed_at_maximum or limit.passed_at_expected:
-        return job.pgettext("safety", "**Passed**: limit %(value)s", value=value)
-    return job.pgettext("safety", "Limit %(value)s: kept", value=value)
+        return job.pgettext("safety", "**Over the limit** of %(value)s", value=value)
+    return job.pgettext("safety", "Within the limit of %(value)s", value=value)
 
 
 def passed_limits(job: Job) -> tuple[OutputLimit, ...]:
