@@ -70,13 +70,23 @@ def test_each_rule_named_by_a_safety_sentence_exists():
     assert {"cardiac_device", "pregnancy"} <= named
 
 
-@pytest.mark.parametrize("sign", ["blood in your urine", "cannot pass urine", "numb between",
-                                  "fever", "calf"])  # fmt: skip
-def test_red_flags_are_same_day(sign):
-    """clinical.md, After the appointment."""
+@pytest.mark.parametrize(
+    ("sign", "how_soon"),
+    [
+        # A surgical emergency: the national pathway for suspected cauda equina syndrome, 2023.
+        ("numb between", "Get emergency help at once"),
+        # From memory: retention needs urgent help; a leg that may hold a clot, stop first.
+        ("cannot pass urine", "Get help at once"),
+        ("calf", "Stop and get help the same day"),
+        # Common practice.
+        ("blood in your urine", "Get help the same day"),
+        ("fever", "Get help the same day"),
+    ],
+)
+def test_red_flags_say_how_soon(sign, how_soon):
     flags = [text for text in said(plan(prescription()).follow_up.red_flags) if sign in text]
     assert len(flags) == 1
-    assert flags[0].startswith("Get help the same day")
+    assert flags[0].startswith(how_soon)
 
 
 @pytest.mark.parametrize(

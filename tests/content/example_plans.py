@@ -185,9 +185,9 @@ CONSENT = ConsentContent(
 )
 
 FOLLOW_UP = FollowUp(
-    red_flags=(safety("Get help the same day if you cannot pass urine."),),
+    red_flags=(safety("Get help at once if you cannot pass urine."),),
     call_questions=(Message("How does the skin look?"), Message("What strength is reached?")),
-    review_measures=(Message("Leaks in 24 hours"), Message("Bother, 0-10, by the patient")),
+    review_measures=(Message("Leaks in 24 hours"), Message("Bother, 0–10, by the patient")),
     stop_rules=(consent("We stop if it harms you."),),
     taper_rules=(Message("If it helped: from 3 sessions a week to 2, then 1."),),
 )
@@ -255,7 +255,7 @@ def example_plan(**changes: Any) -> Plan:
         clinic=clinic,
         unit=example_unit(),
         indication_name=Message("urgency urinary incontinence"),
-        why=Message("You have this to calm your bladder, so that you leak less."),
+        why=Message("This treatment is to calm your bladder, so that you leak less."),
         pads=PADS,
         settings=settings(),
         steps=STEPS,

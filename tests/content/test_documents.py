@@ -71,7 +71,7 @@ def test_the_wording_is_the_one_last_looked_at(kind):
 
 FACTS = {
     "handout": [
-        "You have this to calm your bladder", "Reach the shop and back", "180", "µs", "23", "25",
+        "This treatment is to calm your bladder", "Reach the shop and back", "180", "µs", "23", "25",
         f"Prescribed: 175{NBSP}µs", "Turn it up until you feel a strong tingle",
         "Monday, Wednesday",
         "30 November 2026", "26 February 2027", "37 sessions", "left leg", f"10{NBSP}cm", "channel 2",  # noqa: E501
@@ -97,7 +97,7 @@ FACTS = {
         "Example Unit", "Is feeling reduced", "Yes", "A burn may go unnoticed.", "Test sharp",
         "Felt 10 g", "2 screening questions", f"175{NBSP}µs", f"180{NBSP}µs", f"5{NBSP}µs",
         f"160–220{NBSP}µs", "Example 2021", "Outside the range.", "Tried in clinic",
-        f"60{NBSP}mA", f"25{NBSP}mA", f"2.41{NBSP}mA/cm²", f"0.48{NBSP}mA/cm²", "Attention above",
+        f"60{NBSP}mA", f"25{NBSP}mA", f"2.41{NBSP}mA/cm²", f"0.48{NBSP}mA/cm²", "Attention: this is above",
         "Use larger pads.", f"500{NBSP}Ω", f"7.73{NBSP}mA", "The unit is not labelled", "Español",
         "Awaits review", "3 sets of pads", "Call on 7 December 2026", "25 December 2026", "5f3c-a1",
         "aa11", "bb22", "How does the skin look?", "Leaks in 24 hours", "REG-0001",
@@ -127,7 +127,7 @@ def test_handout_headings_are_questions_or_instructions():
 
 def test_page_one_of_the_handout_answers_what_how_strong_when_and_where_in_this_order():
     words = "\n".join(sentences_of(made("handout")))
-    marks = ["You have this to", "How strong?", "When do I use it?", "Where do the pads go?"]
+    marks = ["This treatment is to", "How strong?", "When do I use it?", "Where do the pads go?"]
     assert sorted(marks, key=words.index) == marks
     assert words.index("Where do the pads go?") < words.index("before each session")
 
@@ -305,7 +305,7 @@ CONSENT_POINTS = {
     "17 sharing": ["tell my own doctor"],
     "18 copies and handout": ["I have a copy of this form", "HAND-3X"],
     "19 signatures with date and time": ["Signature", "Date", "Time", "REG-0001", "Witness"],
-    "20 capacity": ["understand, remember, weigh and tell"],
+    "20 capacity": ["understand it, remember it, weigh it, and tell us"],
     "21 withdrawal": ["I no longer agree"],
     "22 change of plan": ["If the plan changes", "initials"],
     "valid for, renew if": ["5f3c-a1", "We must ask you again if"],
@@ -488,13 +488,13 @@ def test_checklist_has_boxes_for_demonstration_and_teach_back():
 def test_passed_limits_are_marked_and_kept_ones_are_said_to_be_kept():
     plan = example_plan()
     (limit,) = plan.limits
-    assert "Attention above 2 mA/cm²: passed" in text("checklist")
+    assert "Attention: this is above 2 mA/cm²" in text("checklist")
     kept = replace(limit, passed_at_maximum=False)
     words = text("checklist", limits=(kept,))
-    assert "passed" not in words
+    assert "Attention above 2 mA/cm²" in words
     assert "Use larger pads." not in words
     hard = replace(limit, kind="limit")
-    assert "Passed: limit 2 mA/cm²" in text("checklist", limits=(hard,))
+    assert "Over the limit of 2 mA/cm²" in text("checklist", limits=(hard,))
 
 
 def test_a_flagged_answer_that_no_finding_tells_stops_the_build():

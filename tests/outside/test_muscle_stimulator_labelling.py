@@ -53,7 +53,7 @@ PRECAUTIONS = {
         [],
     ),
     "irritation": (["adhesive_allergy"], ["rash that itches"], ["itch or get a rash"]),
-    "placement and settings by the prescriber": ([], ["places and settings on this sheet"], []),
+    "placement and settings by the prescriber": ([], ["places and settings in this handout"], []),
     "out of reach of children": ([], ["children cannot reach"], []),
     "recommended leads and electrodes only": ([], ["pads and leads made for your unit"], []),
     "no driving or machinery": ([], ["drive or run a machine"], []),
