@@ -124,7 +124,8 @@ def output_findings(
         yield Finding("output.duty", "caution", message, "settings.pulse_width_us", _PRACTICE)
     if rx.settings.expected_strength_ma is None:
         message = Message(
-            "No expected strength was given: the output is computed for the unit’s strongest setting only."
+            "No expected strength was given: the output is computed for the unit’s strongest"
+            " setting only."
         )
         yield Finding("output.no_expected", "note", message, "settings.expected_strength_ma")
 

@@ -71,7 +71,8 @@ def test_the_wording_is_the_one_last_looked_at(kind):
 
 FACTS = {
     "handout": [
-        "This treatment is to calm your bladder", "Reach the shop and back", "180", "µs", "23", "25",
+        "This treatment is to calm your bladder",
+        "Reach the shop and back", "180", "µs", "23", "25",
         f"Prescribed: 175{NBSP}µs", "Turn it up until you feel a strong tingle",
         "Monday, Wednesday",
         "30 November 2026", "26 February 2027", "37 sessions", "left leg", f"10{NBSP}cm", "channel 2",  # noqa: E501
@@ -97,7 +98,8 @@ FACTS = {
         "Example Unit", "Is feeling reduced", "Yes", "A burn may go unnoticed.", "Test sharp",
         "Felt 10 g", "2 screening questions", f"175{NBSP}µs", f"180{NBSP}µs", f"5{NBSP}µs",
         f"160–220{NBSP}µs", "Example 2021", "Outside the range.", "Tried in clinic",
-        f"60{NBSP}mA", f"25{NBSP}mA", f"2.41{NBSP}mA/cm²", f"0.48{NBSP}mA/cm²", "Attention: this is above",
+        f"60{NBSP}mA", f"25{NBSP}mA", f"2.41{NBSP}mA/cm²", f"0.48{NBSP}mA/cm²",
+        "Attention: this is above",
         "Use larger pads.", f"500{NBSP}Ω", f"7.73{NBSP}mA", "The unit is not labelled", "Español",
         "Awaits review", "3 sets of pads", "Call on 7 December 2026", "25 December 2026", "5f3c-a1",
         "aa11", "bb22", "How does the skin look?", "Leaks in 24 hours", "REG-0001",
