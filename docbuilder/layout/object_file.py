@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import struct
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 __all__ = ["LEVEL", "ObjectFile", "ended"]
 
@@ -23,6 +23,8 @@ _ENTRY = struct.Struct(">BQH")
 """A row of the table: kind, place (or number of the object stream), index in the stream."""
 _UP = 2
 """PNG predictor of a row: less what stands above (ISO 15948, 9.2)."""
+_ROWS_AT_ONCE = 1 << 16
+"""Of the table, while it is packed: a print run has hundreds of thousands."""
 
 
 def ended(content: bytes) -> bytes:
@@ -42,7 +44,7 @@ class ObjectFile:
         self._target = write
         self._at = 0
         self._digest = hashlib.sha256()
-        # Packed rows: the print run of a long list has millions.
+        # Packed rows, eleven bytes an object: this is all that grows while a file is written.
         self._table = bytearray(_ENTRY.pack(_FREE, 0, 0xFFFF))
         self._waiting: list[tuple[int, bytes]] = []
         self._write(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
@@ -69,7 +71,8 @@ class ObjectFile:
         table, start = self.reserve(), self._at
         self._note(table, _PLAIN, start)
         name = self._digest.hexdigest()[:32].encode("ascii")
-        body = zlib.compress(_less_above(self._table), LEVEL)
+        packer = zlib.compressobj(LEVEL)
+        body = b"".join([*map(packer.compress, _differences(self._table)), packer.flush()])
         self._write(
             b"%d 0 obj\n<</Type/XRef/Size %d/W[1 8 2]/Root %d 0 R/Info %d 0 R/ID[<%b><%b>]"
             b"/Filter/FlateDecode/DecodeParms<</Predictor 12/Columns %d>>/Length %d>>\n"
@@ -106,16 +109,25 @@ class ObjectFile:
         self._at += len(data)
 
 
-def _less_above(table: bytearray) -> bytes:
-    """Return the rows as differences from the row above, each behind its predictor's mark.
+def _differences(table: bytearray) -> Iterator[bytes]:
+    """Yield all rows as differences from the row above, many at a time."""
+    above = bytes(_ENTRY.size)
+    for at in range(0, len(table), _ROWS_AT_ONCE * _ENTRY.size):
+        rows = bytes(table[at : at + _ROWS_AT_ONCE * _ENTRY.size])
+        yield _less_above(rows, above)
+        above = rows[-_ENTRY.size :]
+
+
+def _less_above(rows: bytes, row_before: bytes) -> bytes:
+    """Return *rows* as differences from the row above, each behind its predictor's mark.
 
     All bytes are subtracted at once, modulo 256 each, inside two long numbers: the highest
     bits are set first, so that no byte borrows from its neighbour. Byte by byte, the table
     took longer than the packing of all objects.
     """
-    size, length = _ENTRY.size, len(table)
-    this = int.from_bytes(table, "big")
-    above = int.from_bytes(bytes(size) + table[:-size], "big")
+    size, length = _ENTRY.size, len(rows)
+    this = int.from_bytes(rows, "big")
+    above = int.from_bytes(row_before + rows[:-size], "big")
     high = int.from_bytes(b"\x80" * length, "big")
     difference = ((this | high) - (above & ~high)) ^ (((this ^ above) & high) ^ high)
     less = difference.to_bytes(length, "big")

@@ -2,20 +2,23 @@
 
 Each paper begins on the front of a sheet: one with an odd number of pages is followed
 by a blank back. The structure trees become one, so that the file still reads aloud in
-order. Files are taken one at a time and their objects written through with new numbers,
-so memory hardly grows with the list.
+order. Files are taken one at a time and their objects written through with new numbers;
+what stays in memory is the table of objects. Streams that papers have in common, fonts
+above all, are written once.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from hashlib import sha256
 from pathlib import Path
 from typing import BinaryIO
 
 from docbuilder.layout.metadata import Description, xmp_packet
 from docbuilder.layout.object_file import ObjectFile
 from docbuilder.layout.structure import text_string
+from docbuilder.pack.paper_only import without_fields
 from docbuilder.pack.print_source import REFERENCE, PaperSource, PdfObject, found
 
 __all__ = ["merge_for_print"]
@@ -24,7 +27,7 @@ _CATALOGUE, _PAGES, _TREE, _PARENTS, _OUTLINE, _INFO, _PACKET, _INTENT, _PROFILE
     1, 11
 )
 _FIRST_FREE = 11
-_PARENT_KEY = re.compile(rb"(/StructParents?) (\d+)")
+_PARENT_KEY = re.compile(rb"/(StructParents?) (\d+)")
 
 
 def merge_for_print(papers: Iterable[Path], target: BinaryIO, described: Description) -> int:
@@ -41,7 +44,9 @@ def merge_for_print(papers: Iterable[Path], target: BinaryIO, described: Descrip
     """
     run = _Run(target)
     for path in papers:
-        run.add(PaperSource(path.read_bytes()))
+        paper = PaperSource(path.read_bytes())
+        without_fields(paper)
+        run.add(paper)
     if not run.pages:
         raise ValueError("nothing to merge")
     run.finish(described)
@@ -61,6 +66,7 @@ class _Run:
         self._documents: list[int] = []
         self._parent_leaves: list[int] = []
         self._bookmarks: list[tuple[int, bytes]] = []
+        self._streams: dict[bytes, int] = {}
         self._intent: tuple[PdfObject, PdfObject] | None = None
 
     def add(self, source: PaperSource) -> None:
@@ -69,16 +75,18 @@ class _Run:
             self._intent = source.objects[source.intents], source.objects[source.profile]
         numbers = {source.tree: _TREE, source.outline: _OUTLINE}
         kept = [number for number in source.objects if number not in source.dropped]
-        for number in kept:
-            numbers[number] = self._file.reserve()
+        fresh = [number for number in kept if self._numbered(number, source, numbers)]
         blank = self._file.reserve() if len(source.kids) % 2 else 0
         top = self._top_bookmark(source)
-        for number in kept:
+        references = {b"%d" % old: b"%d 0 R" % new for old, new in numbers.items()}
+        for number in fresh:
             body = source.objects[number]
-            head = _PARENT_KEY.sub(self._shifted, body.head)
+            head = body.head
+            if b"/StructParent" in head:
+                head = _PARENT_KEY.sub(self._shifted, head)
             if number == source.parents:
                 head = self._parent_leaf(head)
-            head = REFERENCE.sub(lambda match: _renumbered(match, numbers), head)
+            head = _renumbered(head, references)
             if number == source.pages:
                 head = self._page_node(head, blank)
             elif number == source.document and b"/Lang" not in head:
@@ -150,6 +158,18 @@ class _Run:
         else:
             self._put(_OUTLINE, b"<</Type/Outlines>>")
 
+    def _numbered(self, number: int, source: PaperSource, numbers: dict[int, int]) -> bool:
+        """Give an object its number in the whole; tell whether it must still be written."""
+        body = source.objects[number]
+        if not body.stream or b" 0 R" in body.head:
+            numbers[number] = self._file.reserve()
+            return True
+        digest = sha256(body.head + body.stream).digest()
+        known = self._streams.get(digest, 0)
+        numbers[number] = known or self._file.reserve()
+        self._streams[digest] = numbers[number]
+        return not known
+
     def _top_bookmark(self, source: PaperSource) -> int:
         if not source.outline:
             return 0
@@ -175,7 +195,7 @@ class _Run:
         return b"<</Limits[%d %d]/Nums[%b]>>" % (min(keys), max(keys), nums)
 
     def _shifted(self, match: re.Match[bytes]) -> bytes:
-        return b"%b %d" % (match[1], int(match[2]) + self._keys)
+        return b"/%b %d" % (match[1], int(match[2]) + self._keys)
 
     def _put(self, number: int, head: bytes, stream: bytes = b"") -> None:
         if stream:
@@ -184,11 +204,13 @@ class _Run:
             self._file.put(number, head)
 
 
-def _renumbered(match: re.Match[bytes], numbers: dict[int, int]) -> bytes:
-    number = numbers.get(int(match[1]))
-    if number is None:
-        raise ValueError("a reference to an object that is not kept")
-    return b"%d 0 R" % number
+def _renumbered(head: bytes, references: Mapping[bytes, bytes]) -> bytes:
+    parts = REFERENCE.split(head)
+    try:
+        parts[1::2] = [references[number] for number in parts[1::2]]
+    except KeyError:
+        raise ValueError("a reference to an object that is not kept") from None
+    return b"".join(parts)
 
 
 def _references(numbers: list[int]) -> bytes:

@@ -17,6 +17,8 @@ __all__ = ["REFERENCE", "PaperSource", "PdfObject", "found"]
 
 REFERENCE = re.compile(rb"(?<![\w.])(\d+) 0 R")
 _ROW = struct.Struct(">BQH")
+_LOW = int.from_bytes(b"\x7f" * _ROW.size, "big")
+_HIGH = int.from_bytes(b"\x80" * _ROW.size, "big")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +88,12 @@ def _rows(table: bytes) -> list[tuple[int, ...]]:
     if b"/Type/XRef" not in table or b"/W[1 8 2]" not in table or b"/Predictor 12" not in table:
         raise ValueError("no cross-reference stream of ours")
     data = _unpacked(_body(table[: table.rindex(b"startxref")]))
-    rows, above = [], bytes(_ROW.size)
-    for place in range(0, len(data), _ROW.size + 1):
-        less = data[place + 1 : place + 1 + _ROW.size]
-        above = bytes((one + other) & 0xFF for one, other in zip(less, above, strict=True))
-        rows.append(_ROW.unpack(above))
+    rows, above = [], 0
+    for place in range(1, len(data), _ROW.size + 1):
+        less = int.from_bytes(data[place : place + _ROW.size], "big")
+        # Added byte by byte, modulo 256: no carry leaves the lower seven bits of a byte.
+        above = ((above & _LOW) + (less & _LOW)) ^ ((above ^ less) & _HIGH)
+        rows.append(_ROW.unpack(above.to_bytes(_ROW.size, "big")))
     return rows
 
 
