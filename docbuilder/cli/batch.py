@@ -4,33 +4,32 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import get_args
 
 import click
 
-from docbuilder import __version__
 from docbuilder.cli.options import CLINIC, JSON, Command, out_option
 from docbuilder.cli.packs import DOCUMENTS, chosen_documents
 from docbuilder.cli.report import SCHEMA, json_text, print_issues
-from docbuilder.errors import DocbuilderError, ExitCode, Issue
+from docbuilder.errors import ExitCode, Issue
 from docbuilder.inputs.batch_csv import DateOrder
 from docbuilder.inputs.batch_list import BatchList, read_batch_list
-from docbuilder.layout.metadata import Description
+from docbuilder.model.clinic import Clinic
 from docbuilder.pack.batch import BatchOrder, Job, Result, build_many
 from docbuilder.pack.build import BuildOptions
-from docbuilder.pack.cover_list import cover_list, run_title
 from docbuilder.pack.desk import Desk
-from docbuilder.pack.identity import folder_name
-from docbuilder.pack.print_run import merge_for_print
+from docbuilder.pack.piles import MOST_SHEETS, Pile, piles
+from docbuilder.pack.summary import noted, write_piles
 from docbuilder.pack.workers import free_processors, worker_pool
-from docbuilder.pack.write import refuse_taken, remove_file, whole_file, write_file
+from docbuilder.pack.write import refuse_taken, remove_file, write_file
 
 __all__ = ["batch"]
 
-REPORT, COVER, RUN = "batch.json", "cover_list.pdf", "print_run.pdf"
+REPORT = "batch.json"
 
 
 @click.command(
@@ -61,7 +60,15 @@ CSV: see `docbuilder new --csv`.""",
 )
 @DOCUMENTS
 @click.option("--replace", is_flag=True, help="Build packs anew that stand already.")
-@click.option("--no-print-run", is_flag=True, help="Leave out the one PDF of all papers.")
+@click.option(
+    "--sheets",
+    type=click.IntRange(1),
+    default=MOST_SHEETS,
+    show_default=True,
+    metavar="N",
+    help="Sheets of paper in one print run; a longer list becomes several, numbered.",
+)
+@click.option("--no-print-run", is_flag=True, help="Leave out the PDFs of all papers.")
 @CLINIC
 @JSON
 def batch(
@@ -71,6 +78,7 @@ def batch(
     dates: DateOrder | None,
     documents: str,
     replace: bool,
+    sheets: int,
     no_print_run: bool,
     clinic_folder: Path | None,
     as_json: bool,
@@ -80,7 +88,8 @@ def batch(
     A pack that stands already is kept, so a second run goes on where the first one was
     stopped. Beside the packs it leaves a report, a cover list by time of appointment, and
     one PDF of all papers in the list's order, each beginning on the front of a sheet.
-    These three belong to the last run that came to its end.
+    A long list has several of both, with the same numbers: a cover list for each pile.
+    All of these belong to the last run that came to its end.
     """
     options = BuildOptions(documents=chosen_documents(documents))
     desk = Desk(clinic_folder)
@@ -89,13 +98,12 @@ def batch(
     refuse_taken(out / REPORT, replace=True, file=True)
     order = BatchOrder(clinic_folder, out, options, desk.state, replace)
     results = _built(rows, order, workers or min(free_processors(), len(rows)), as_json)
-    written, faults = _write_summary(results, out, desk, not no_print_run)
+    summary = _write_summary(results, out, desk.clinic, sheets, not no_print_run)
     if as_json:
-        click.echo(_report(results, written, faults))
+        click.echo(summary.report())
     else:
-        _tell(results, out, written)
-        print_issues(faults)
-    raise SystemExit(int(_code(results, faults)))
+        _tell(summary, out)
+    raise SystemExit(int(summary.code))
 
 
 def _built(rows: BatchList, order: BatchOrder, workers: int, quiet: bool) -> list[Result]:
@@ -122,94 +130,94 @@ def _built(rows: BatchList, order: BatchOrder, workers: int, quiet: bool) -> lis
 
 
 def _write_summary(
-    results: list[Result], out: Path, desk: Desk, print_run: bool
-) -> tuple[list[str], list[Issue]]:
-    """Write cover list, print run and report, each whole, when a pack stands.
+    results: list[Result], out: Path, clinic: Clinic, sheets: int, print_run: bool
+) -> _Summary:
+    """Write cover lists, print runs and report, each whole, when a pack stands.
 
-    Those of an earlier run are removed first: what lies there belongs to this list. A file
-    that the disk refuses is told and stops neither the others nor the report of the packs.
-
-    Returns:
-        The files written, and what went wrong.
+    A file that the disk refuses is told and stops neither the others nor the report.
     """
-    if not any(result.stands for result in results):
-        return [], []
-    written: list[str] = []
+    made = piles(results, sheets) if any(result.stands for result in results) else []
     faults: list[Issue] = []
-
-    @contextmanager
-    def noted() -> Iterator[None]:
-        try:
-            yield
-        except DocbuilderError as fault:
-            faults.extend(issue for issue in fault.issues if issue not in faults)
-
-    for name in (REPORT, RUN, COVER):
-        with noted():
-            remove_file(out / name)
-    with noted():
-        write_file(out / COVER, cover_list(results, desk.clinic, print_run=print_run))
-        written.append(COVER)
-    if print_run:
-        title, tag = run_title(desk.clinic), desk.clinic.language
-        described = Description(title, "", tag, f"docbuilder {__version__}")
-        with noted():
-            with whole_file(out / RUN) as stream:
-                merge_for_print(_papers(results, out), stream, described)
-            written.append(RUN)
-    with noted():
-        write_file(out / REPORT, (_report(results, written, faults) + "\n").encode())
-        written.append(REPORT)
-    return written, faults
+    with noted(faults):
+        remove_file(out / REPORT)
+    written = write_piles(made, out, clinic, faults, print_run=print_run)
+    summary = _Summary(results, made, written, faults)
+    if made:
+        with noted(faults):
+            write_file(out / REPORT, (summary.report() + "\n").encode())
+            written.append(REPORT)
+    return summary
 
 
-def _papers(results: list[Result], out: Path) -> Iterator[Path]:
-    for result in results:
-        for paper in result.papers:
-            yield out / folder_name(result.pack) / paper.name
+@dataclass
+class _Summary:
+    """How the whole list fared."""
+
+    results: list[Result]
+    piles: list[Pile]
+    written: list[str]
+    faults: list[Issue]
+
+    @property
+    def code(self) -> ExitCode:
+        """The worst outcome; a disk that refuses counts as bad input."""
+        worst = max(result.exit_code for result in self.results)
+        return max(worst, ExitCode.BAD_INPUT) if self.faults else worst
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """Rows by state, and pages of papers."""
+        states = Counter(result.status for result in self.results)
+        pages = sum(paper.pages for result in self.results for paper in result.papers)
+        return {**{one: states[one] for one in ("built", "kept", "refused")}, "pages": pages}
+
+    def report(self) -> str:
+        """Return the report for programs; it names no patient."""
+        body = {
+            "schema": SCHEMA,
+            "exit_code": int(self.code),
+            "counts": self.counts,
+            "files": [name for name in self.written if name != REPORT],
+            "issues": [fault.as_json() for fault in self.faults],
+            "packs": [
+                result.as_json() | {"printed": self._places.get(result.number)}
+                for result in self.results
+            ],
+        }
+        return json_text(body)
+
+    @cached_property
+    def _places(self) -> dict[int, dict[str, object]]:
+        """Where each pack is printed: the print run and its first page there."""
+        return {
+            number: {"file": pile.run_name, "page": page}
+            for pile in self.piles
+            if pile.run_name in self.written
+            for number, page in pile.first_pages().items()
+        }
 
 
-def _code(results: list[Result], faults: list[Issue]) -> ExitCode:
-    """Return the worst outcome; a disk that refuses counts as bad input."""
-    worst = max(result.exit_code for result in results)
-    return max(worst, ExitCode.BAD_INPUT) if faults else worst
-
-
-def _report(results: list[Result], written: list[str], faults: list[Issue]) -> str:
-    body = {
-        "schema": SCHEMA,
-        "exit_code": int(_code(results, faults)),
-        "counts": _counts(results),
-        "files": [name for name in written if name != REPORT],
-        "issues": [fault.as_json() for fault in faults],
-        "packs": [result.as_json() for result in results],
-    }
-    return json_text(body)
-
-
-def _counts(results: list[Result]) -> dict[str, int]:
-    states = Counter(result.status for result in results)
-    pages = sum(paper.pages for result in results for paper in result.papers)
-    return {**{state: states[state] for state in ("built", "kept", "refused")}, "pages": pages}
-
-
-def _tell(results: list[Result], out: Path, written: list[str]) -> None:
+def _tell(summary: _Summary, out: Path) -> None:
     click.echo(
         f"{'#':>5}  {'time':5}  {'pack':10}  {'state':7}  {'pages':>5}  {'languages':14}  from"
     )
-    for one in results:
+    for one in summary.results:
         tags = dict.fromkeys(tag for paper in one.papers for tag in paper.languages)
         pages = sum(paper.pages for paper in one.papers) or ""
         click.echo(
             f"{one.number:>5}  {one.appointment:5}  {one.pack:10}  {one.status:7}  {pages:>5}  "
             f"{' '.join(tags):14}  {one.label}"
         )
-    for one in results:
+    for one in summary.results:
         if not one.stands:
             click.echo(f"{one.label}: refused, nothing written", err=True)
             print_issues(one.issues)
-    counts = _counts(results)
+    counts = summary.counts
     told = ", ".join(f"{counts[state]} {state}" for state in ("built", "kept", "refused"))
-    click.echo(f"{len(results)} in the list: {told}; {counts['pages']} pages")
-    for name in written:
-        click.echo(f"{out / name}: written")
+    click.echo(f"{len(summary.results)} in the list: {told}; {counts['pages']} pages")
+    runs = {pile.run_name: pile for pile in summary.piles}
+    for name in summary.written:
+        pile = runs.get(name)
+        size = f"; {pile.packs} packs, {pile.sheets} sheets" if pile else ""
+        click.echo(f"{out / name}: written{size}")
+    print_issues(summary.faults)

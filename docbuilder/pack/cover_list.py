@@ -14,6 +14,7 @@ from docbuilder.model.clinic import Clinic
 from docbuilder.model.prescription import DOCUMENT_KINDS
 from docbuilder.pack.batch import Result
 from docbuilder.pack.identity import pack_id
+from docbuilder.pack.piles import Pile
 
 __all__ = ["cover_list", "run_title"]
 
@@ -24,22 +25,22 @@ _FIGURES_FROM = 4
 _NONE = "–"
 
 
-def cover_list(results: Sequence[Result], clinic: Clinic, *, print_run: bool = True) -> bytes:
-    """Return the cover list as a PDF, by time of appointment, then in the list's order.
+def cover_list(pile: Pile, clinic: Clinic, *, print_run: bool = True) -> bytes:
+    """Return the cover list of a pile as a PDF, by time of appointment, then in the list's order.
 
     A pack that was refused stands there too, marked as not built, so that nobody is
     missed. Forty patients stand on one page.
 
     Args:
-        results: Of the whole batch.
+        pile: What it lies on; of several the number stands in the title.
         clinic: Its language is the list's.
-        print_run: Say on which page of the one PDF of all papers each pack begins.
+        print_run: Say on which page of the pile's file each pack begins.
 
     Raises:
         Refused: A word is not translated, or a letter is in no font.
     """
-    words = _words(clinic)
-    title = run_title(clinic)
+    words, results = _words(clinic), pile.results
+    title = run_title(clinic, pile)
     heads = (
         words.gettext("Time"),
         words.pgettext("consent", "Patient"),
@@ -57,7 +58,7 @@ def cover_list(results: Sequence[Result], clinic: Clinic, *, print_run: bool = T
         Column((Run(head, bold=True),), share, "end" if at >= _FIGURES_FROM else "start")
         for at, (head, share) in enumerate(zip(heads, _SHARES, strict=False))
     )
-    starts = _first_pages(results) if print_run else None
+    starts = pile.first_pages() if print_run else None
     ordered = sorted(results, key=lambda one: (one.appointment or "~", one.number))
     rows = [_row(one, words, clinic, starts) for one in ordered]
     shaded = tuple(range(1, len(rows), 2))
@@ -80,27 +81,20 @@ def cover_list(results: Sequence[Result], clinic: Clinic, *, print_run: bool = T
     return compose(document).pdf
 
 
-def run_title(clinic: Clinic) -> str:
-    """Return what stands over the list, in the clinic's language."""
+def run_title(clinic: Clinic, pile: Pile) -> str:
+    """Return what stands over the list, in the clinic's language, and which of several it is."""
+    words = _words(clinic)
     # NOTE: Title of the list on top of a printed batch, and of the file with all papers.
-    return _words(clinic).gettext("Packs to print")
+    title = words.gettext("Packs to print")
+    if pile.count == 1:
+        return title
+    which = f"{words.number(pile.number)}/{words.number(pile.count)}"
+    return f"{title} {words.isolate_ltr(which)}"
 
 
 def _words(clinic: Clinic) -> Words:
     digits = clinic.digits.get(clinic.language, "latin")
     return load_words(clinic.language, clinic.territory, clinic.folder, digits)
-
-
-def _first_pages(results: Sequence[Result]) -> dict[int, int]:
-    """Return the page of the print run on which each pack begins, by the row's number.
-
-    Papers stand there in the list's order, each beginning on the front of a sheet.
-    """
-    starts, page = {}, 1
-    for one in sorted(results, key=lambda result: result.number):
-        starts[one.number] = page
-        page += sum(paper.pages + paper.pages % 2 for paper in one.papers)
-    return starts
 
 
 def _row(

@@ -101,11 +101,11 @@ def main() -> int:
             sys.stdout.write(f"killed after {seconds:.0f} s: code {code}, {stood} packs stand\n")
         code, seconds, peak = run(order, out, None)
         packs = check(sources, out, bad)
-        size = (out / "print_run.pdf").stat().st_size / 1e6
+        runs = [path.stat().st_size / 1e6 for path in out.glob("print_run*.pdf")]
         sys.stdout.write(
             f"ended after {seconds:.0f} s: code {code}, {packs} packs, {len(bad)} refused, "
             f"{(packs - stood) / seconds:.2f} packs/s, parent's peak {peak:.0f} MB, "
-            f"print run {size:.0f} MB\n"
+            f"{len(runs)} print runs of {sum(runs):.0f} MB\n"
         )
     return int(packs != count - len(bad))
 

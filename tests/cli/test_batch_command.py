@@ -342,6 +342,50 @@ def test_print_run_of_an_earlier_run_does_not_stay_beside_a_new_list(tmp_path: P
     }  # fmt: skip
 
 
+def test_long_list_becomes_numbered_piles_each_with_its_cover(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    listing = write_list(tmp_path / "list.csv", rows(5, bad=(3,)))
+    order = ("batch", listing, "--out", out, "--workers", 1, "--documents", "diary")
+    assert run(*order)[0] == ExitCode.BAD_INPUT
+    with pymupdf.open(out / "print_run.pdf") as document:
+        whole = [page.get_text() for page in document]
+    sheets = len(whole) // 2
+    code, told, _ = run(*order, "--sheets", sheets // 2)
+    assert code == ExitCode.BAD_INPUT
+    files = {path.name for path in out.iterdir() if path.is_file()}
+    piles = [f"{stem}_{n}.pdf" for n in (1, 2) for stem in ("cover_list", "print_run")]
+    assert files == {"batch.json", *piles}  # those of the single pile are gone
+    assert f"{out / 'print_run_2.pdf'}: written; 2 packs, {sheets // 2} sheets" in told
+    report = json.loads((out / "batch.json").read_text(encoding="utf-8"))
+    assert report["files"] == piles
+    pages = []
+    for name in piles[1::2]:
+        with pymupdf.open(out / name) as document:
+            pages += [page.get_text() for page in document]
+            begins = {
+                one["printed"]["page"]: one["pack"]
+                for one in report["packs"]
+                if one["printed"] and one["printed"]["file"] == name
+            }
+            titles = {page for level, _, page in document.get_toc() if level == 1}
+            assert set(begins) == titles
+            for page, pack in begins.items():
+                assert pack[5:] in document[page - 1].get_text()
+    assert pages == whole
+    assert [bool(one["printed"]) for one in report["packs"]] == [True, True, False, True, True]
+    assert run(*order)[0] == ExitCode.BAD_INPUT
+    assert {path.name for path in out.iterdir() if path.is_file()} == SUMMARY
+
+
+def test_papers_of_yesterday_do_not_stay_where_all_of_a_list_is_refused(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    order = ("--out", out, "--workers", 1, "--documents", "diary")
+    assert run("batch", write_list(tmp_path / "a.csv", rows(1)), *order)[0] == ExitCode.BUILT
+    bad = write_list(tmp_path / "b.csv", rows(2, bad=(1, 2)))
+    assert run("batch", bad, *order)[0] == ExitCode.BAD_INPUT
+    assert not [path for path in out.iterdir() if path.is_file()]
+
+
 def test_what_cannot_be_removed_is_told_and_hides_no_pack(tmp_path: Path) -> None:
     out = tmp_path / "out"
     (out / "print_run.pdf" / "in the way").mkdir(parents=True)

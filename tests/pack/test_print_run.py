@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+import subprocess
+import sys
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 
 import page as checker
@@ -15,7 +18,9 @@ from built_packs import complete_tags, desk, made, makeable
 from docbuilder.errors import ExitCode
 from docbuilder.layout.metadata import Description
 from docbuilder.pack.batch import PaperCount, Result
+from docbuilder.pack.build import BuildOptions
 from docbuilder.pack.cover_list import cover_list
+from docbuilder.pack.piles import Pile, piles
 from docbuilder.pack.print_run import merge_for_print
 
 DESCRIBED = Description("Pack", "", "en", "docbuilder test")
@@ -171,7 +176,129 @@ def test_other_files_are_refused(tmp_path: Path, papers: list[Path]) -> None:
         merge_for_print([], BytesIO(), DESCRIBED)
 
 
-# The cover list
+PEAK = """
+import resource, sys
+from pathlib import Path
+from docbuilder.layout.metadata import Description
+from docbuilder.pack.print_run import merge_for_print
+papers = sorted(Path(sys.argv[1]).glob("*.pdf")) * int(sys.argv[2])
+with open(sys.argv[3], "wb") as target:
+    merge_for_print(papers, target, Description("Pack", "", "en", "docbuilder test"))
+print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024)
+"""
+
+
+def test_memory_hardly_grows_with_the_papers(papers: list[Path], tmp_path: Path) -> None:
+    """Ten times the papers: of what is read more, next to nothing stays (Linux)."""
+    peaks, target = [], tmp_path / "run.pdf"
+    for times in (4, 40):
+        done = subprocess.run(
+            [sys.executable, "-c", PEAK, str(papers[0].parent), str(times), str(target)],
+            capture_output=True, text=True, check=True,
+        )  # fmt: skip
+        peaks.append(int(done.stdout))
+    read_more = 36 * sum(path.stat().st_size for path in papers)
+    assert (peaks[1] - peaks[0]) / read_more < 0.2
+    with pikepdf.open(target) as pdf:  # the table is written in several parts
+        assert pdf.check_pdf_syntax() == []
+        assert len(pdf.objects) > 1 << 16
+
+
+def test_streams_that_papers_share_are_written_once(papers: list[Path], merged: bytes) -> None:
+    """Fonts, pictures and the colour profile, compared by what another reader unpacks."""
+    target = BytesIO()
+    merge_for_print([*papers, *papers], target, DESCRIBED)
+    fonts = []
+    for data in (merged, target.getvalue()):
+        with pikepdf.open(BytesIO(data)) as pdf:
+            streams = [one for one in pdf.objects if isinstance(one, pikepdf.Stream)]
+            fonts.append(sorted(one.read_bytes() for one in streams if "/Length1" in one))
+    assert fonts[0] == fonts[1]
+    assert len(set(fonts[0])) == len(fonts[0]) > 2
+
+
+FILLABLE = BuildOptions(fillable=True)
+
+
+def test_fields_are_left_out_on_paper_and_nothing_else(tmp_path: Path) -> None:
+    """Papers with fields and without, of the same plan: the same print, tags and links."""
+    source = makeable()[0]
+    merged = {}
+    for name, options in {"plain": BuildOptions(), "fields": FILLABLE}.items():
+        pack = desk().make(desk().prepare(source, options), options)
+        paths = []
+        for file in pack.files:
+            if file.name.endswith(".pdf"):
+                paths.append(tmp_path / f"{name}-{file.kind}.pdf")
+                paths[-1].write_bytes(file.data)
+        target = BytesIO()
+        merge_for_print(paths, target, DESCRIBED)
+        merged[name] = target.getvalue()
+        with pymupdf.open(paths[1]) as single:
+            assert bool(single.is_form_pdf) == (name == "fields")
+    for profile in (checker.ValidationProfile.PDF_UA_1, checker.ValidationProfile.PDF_A_2U):
+        report = checker.validate_pdf_bytes(merged["fields"], profile=profile)
+        assert report.is_compliant, [fault.message for fault in report.failures]
+    with pikepdf.open(BytesIO(merged["fields"])) as ours:
+        assert ours.check_pdf_syntax() == []
+        notes = [note.Subtype for page in ours.pages for note in page.get("/Annots", [])]
+        assert "/Link" in notes
+        assert "/Widget" not in notes
+        assert not any(
+            isinstance(one, pikepdf.Dictionary) and one.get("/FT") for one in ours.objects
+        )
+        with pikepdf.open(BytesIO(merged["plain"])) as theirs:
+            tags, expected = (elements(pdf.Root.StructTreeRoot) for pdf in (ours, theirs))
+            # A box to tick is the label of its words; under a field it was the field.
+            label = ("/Lbl", "/Span")
+            assert [tag for tag in tags if tag not in label] == [
+                tag for tag in expected if tag not in label
+            ]
+            assert len(ours.objects) <= len(theirs.objects)  # no leftovers
+    with (
+        pymupdf.open("pdf", merged["fields"]) as ours,
+        pymupdf.open("pdf", merged["plain"]) as all_,
+    ):
+        assert ours.page_count == all_.page_count
+        for one, other in zip(ours, all_, strict=True):
+            assert len(one.get_text()) == len(other.get_text())
+            assert len(one.get_drawings()) == len(other.get_drawings())
+
+
+# Piles, and the cover list on each
+
+
+def test_piles_keep_the_order_tear_no_pack_and_hold_no_more_than_asked() -> None:
+    """Sheets counted by hand: 11 + n pages of handout, 7 of consent, 3 of diary, duplex."""
+    results = [result(n, "", "refused" if n == 3 else "built") for n in range(1, 31)]
+    sheets = {n: 0 if n == 3 else (10 + n + 1) // 2 + 4 + 2 for n in range(1, 31)}
+    for most in (1, 19, 60, 100):
+        made = piles(reversed(results), most)
+        assert [one.number for pile in made for one in pile.results] == list(range(1, 31))
+        for pile in made:
+            counted = sum(sheets[one.number] for one in pile.results)
+            assert pile.sheets == counted
+            assert counted <= most or sum(one.stands for one in pile.results) == 1
+            assert pile.packs == sum(one.stands for one in pile.results)
+        for pile, after in pairwise(made):  # the next pack would have been too much
+            assert pile.sheets + sheets[after.results[0].number] > most
+        wide = len(str(len(made)))
+        names = [f"print_run_{n:0{wide}}.pdf" for n in range(1, len(made) + 1)]
+        assert [pile.run_name for pile in made] == names
+        assert sorted(names) == names
+    (whole,) = piles(results, sum(sheets.values()))
+    assert (whole.run_name, whole.cover_name) == ("print_run.pdf", "cover_list.pdf")
+    many = piles(result(n, "", "refused") for n in range(1, 1201))
+    assert [len(pile.results) for pile in many] == [500, 500, 200]
+
+
+def test_cover_of_one_of_several_piles_says_which_and_counts_from_its_own_file() -> None:
+    first, second = piles([result(1, "08:30"), result(2, "08:00")], 12)
+    lines = lines_of(cover_list(second, desk().clinic))
+    assert "Packs to print 2/2" in lines
+    assert not any("REC-1" in line for line in lines)
+    assert next(line for line in lines if "REC-2" in line).split()[-1] == "1"
+    assert "Packs to print 1/2" in lines_of(cover_list(first, desk().clinic))
 
 
 def result(number: int, appointment: str, status: str = "built") -> Result:
@@ -204,7 +331,8 @@ def lines_of(data: bytes) -> list[str]:
 
 def test_cover_list_is_in_the_order_of_appointments() -> None:
     results = [result(1, "14:00"), result(2, "08:30"), result(3, ""), result(4, "09:00", "refused")]
-    lines = lines_of(cover_list(results, desk().clinic))
+    (pile,) = piles(results)
+    lines = lines_of(cover_list(pile, desk().clinic))
     rows = [line for line in lines if "REC-" in line or "row4" in line]
     assert [next(mark for mark in ("REC-1", "REC-2", "REC-3", "row4.yaml") if mark in row)
             for row in rows] == ["REC-2", "row4.yaml", "REC-1", "REC-3"]  # fmt: skip
@@ -219,18 +347,20 @@ def test_cover_list_is_in_the_order_of_appointments() -> None:
     assert "Ada Example" not in " ".join(lines)
     assert "A. E." in rows[0]
     assert "REC-4" not in " ".join(lines)
-    alone = lines_of(cover_list(results, desk().clinic, print_run=False))
+    alone = lines_of(cover_list(pile, desk().clinic, print_run=False))
     assert not any("From" in line for line in alone)
     assert next(line for line in alone if "REC-2" in line).split()[-1] == "–"
 
 
 def test_forty_patients_fit_one_page_and_more_run_on_with_their_heads() -> None:
     appointments = [result(n, f"{8 + n // 6:02}:{n % 6}0") for n in range(1, 61)]
-    data = cover_list(appointments[:40], desk().clinic)
+    data = cover_list(Pile(1, 1, tuple(appointments[:40])), desk().clinic)
     with pymupdf.open("pdf", data) as document:
         assert document.page_count == 1
     report = checker.validate_pdf_bytes(data, profile=checker.ValidationProfile.PDF_UA_1)
     assert report.is_compliant, [fault.message for fault in report.failures]
-    with pymupdf.open("pdf", cover_list(appointments, desk().clinic)) as document:
+    with pymupdf.open(
+        "pdf", cover_list(Pile(1, 1, tuple(appointments)), desk().clinic)
+    ) as document:
         assert document.page_count == 2
         assert all("Languages" in page.get_text() for page in document)
