@@ -204,7 +204,7 @@ def schedule_findings(
         message = Message("The unit is used when the pain comes; the dates are a guide.")
         yield Finding("schedule.as_needed", "note", message, "schedule")
     for day in schedule.reviews:
-        if day in clinic.holidays:
+        if day in clinic.holidays or (clinic.open_days and day.weekday() not in clinic.open_days):
             message = Message("The clinic is closed on the review day %(day)s.",
                               values=(("day", day),))  # fmt: skip
             yield Finding("schedule.review_closed", "caution", message, "schedule.reviews")

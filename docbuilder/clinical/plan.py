@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from itertools import pairwise
 
-from docbuilder.clinical.consent import consent_content
+from docbuilder.clinical.consent import consent_content, months_after
 from docbuilder.clinical.explain import figures_of
 from docbuilder.clinical.findings import (
     output_findings,
@@ -58,7 +59,8 @@ def make_plan(prescription: Prescription, clinic: Clinic, unit: Unit, knowledge:
     rx, case = prescription, case_of(prescription, clinic, unit)
     screened = screen(rx, case, knowledge)
     noticed = applicable_notices(rx, case, knowledge)
-    issues = [*_screening_issues(rx, screened), *noticed.issues]
+    issues = [*_screening_issues(rx, screened), *_open_answers(rx, screened, knowledge)]
+    issues += noticed.issues
     try:
         protocol = find_protocol(rx, knowledge)
     except Refused as refused:
@@ -91,12 +93,13 @@ def _assemble(
     schedule: Schedule, output: _Output,
 ) -> Plan:  # fmt: skip
     pads, settings = _pads(rx, protocol), settled.settings
+    limits = tuple(_printed(limit) for limit in output.limits)
     indication = knowledge.indications[rx.indication]
     safety = safety_sentences(case, screened, knowledge)
     mode = unit.mode(settled.state.mode) or unit.modes[0]
     findings = [
         *screened.findings, *noticed.findings, *setting_findings(rx, settings, unit, mode),
-        *output_findings(output.limits, output.at[0], rx),
+        *output_findings(limits, output.at[0], rx),
         *schedule_findings(rx, clinic, schedule, protocol),
     ]  # fmt: skip
     findings += unused_reasons(rx, settings, findings)
@@ -117,7 +120,7 @@ def _assemble(
             battery_source=Source("definition", f"the unit's profile: {unit.source}"),
         ),
         output=tuple(rounded(item) for item in output.at),
-        limits=tuple(_printed(limit) for limit in output.limits),
+        limits=limits,
         screening=screened.lines,
         findings=tuple(sorted(findings, key=by_severity)),
         notices=noticed.notices,
@@ -146,6 +149,29 @@ def _screening_issues(rx: Prescription, screened: Screened) -> list[Issue]:
     return issues
 
 
+def _open_answers(rx: Prescription, screened: Screened, knowledge: Knowledge) -> list[Issue]:
+    """Return an issue for each answer that must be known before the consent form is printed.
+
+    The patient signs that the safety answers are true, so none that matters may be open.
+    What an unknown answer stops altogether is told by the screening itself.
+    """
+    if "consent" not in rx.documents:
+        return []
+    rules = {rule.code: rule for rule in knowledge.screening}
+    issues = []
+    for line in screened.lines:
+        if line.answer != "unknown" or line.severity != "ask" or line.override is not None:
+            continue
+        field, who = f"screening.{line.code}", line.who_to_ask
+        hint = rules[line.code].checklist.msgid + (f" {who.msgid}" if who else "")
+        issues.append(
+            Issue(rx.place(field), field, "unknown, with a consent form to print",
+                  f"yes or no, or your written reason about {field}",
+                  f"{hint} Until it is known, build without the consent form.")
+        )  # fmt: skip
+    return issues
+
+
 def _schedule(
     rx: Prescription, clinic: Clinic, protocol: Protocol, settled: Settled | None
 ) -> tuple[Schedule | None, list[Issue]]:
@@ -153,7 +179,7 @@ def _schedule(
     weekdays = tuple(weekday_number(day) for day in asked.weekdays)
     weeks = int(protocol.weeks.start) if asked.weeks is None else asked.weeks
     sessions = len(weekdays) or asked.sessions_per_week or int(protocol.sessions_per_week.start)
-    issues = _schedule_issues(rx, protocol, weeks, sessions)
+    issues = [*_consent_ended(rx, clinic), *_schedule_issues(rx, protocol, weeks, sessions)]
     course = Course(
         start=asked.start,
         weeks=weeks,
@@ -166,6 +192,7 @@ def _schedule(
         territory=clinic.territory,
         clinic_closed=frozenset(clinic.holidays),
         as_needed=protocol.as_needed,
+        open_days=clinic.open_days,
     )
     try:
         return make_schedule(course), issues
@@ -173,6 +200,22 @@ def _schedule(
         issues.append(Issue(rx.place("schedule.skip"), "schedule.skip", "every planned day",
                             "at least one day for a session", "remove dates"))  # fmt: skip
         return None, issues
+
+
+def _consent_ended(rx: Prescription, clinic: Clinic) -> list[Issue]:
+    """Return an issue if the consent is over before the first session."""
+    if clinic.consent_valid_months is None:
+        return []
+    ends = months_after(rx.prescribed_on, clinic.consent_valid_months)
+    if rx.schedule.start <= ends:
+        return []
+    name = "schedule.start"
+    return [
+        Issue(rx.place(name), name, str(rx.schedule.start),
+              f"a day up to {ends}, when the consent ends (consent_valid_months:"
+              f" {clinic.consent_valid_months})",
+              "check the year, or prescribe nearer to the start")
+    ]  # fmt: skip
 
 
 def _schedule_issues(
@@ -192,6 +235,14 @@ def _schedule_issues(
                   f"{number_text(span.low)} to {number_text(span.high)}"
                   f" ({span.source.mark}: {span.source.citation})",
                   ask_reason(about, "change the value"))
+        )  # fmt: skip
+    taper = rx.schedule.taper_sessions_per_week
+    if any(later > earlier for earlier, later in pairwise((sessions, *taper))):
+        name = "schedule.taper_sessions_per_week"
+        issues.append(
+            Issue(rx.place(name), name, ", ".join(map(str, taper)),
+                  f"numbers that do not rise, from {sessions} or fewer",
+                  "a taper is fewer sessions each week; a longer course is schedule.weeks")
         )  # fmt: skip
     return issues
 

@@ -43,6 +43,8 @@ class Course:
     territory: str = "GB"
     clinic_closed: frozenset[date] = frozenset()
     as_needed: bool = False
+    open_days: frozenset[int] = frozenset()
+    """Weekdays on which the clinic is open; empty: by territory."""
 
 
 def weekday_number(name: Weekday) -> int:
@@ -166,7 +168,7 @@ def _week_numbers(course: Course, days: Iterable[date]) -> tuple[tuple[date, int
 
 
 def _working(course: Course, day: date) -> date:
-    return next_working_day(day, course.territory, course.clinic_closed)
+    return next_working_day(day, course.territory, course.clinic_closed, course.open_days)
 
 
 def _phase(name: str) -> Literal["course", "taper"]:

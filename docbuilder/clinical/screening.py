@@ -59,6 +59,7 @@ def screen(prescription: Prescription, case: Case, knowledge: Knowledge) -> Scre
         [
             *_unknown_codes(prescription, knowledge),
             *_idle_reasons(prescription, knowledge),
+            *_no_periods(prescription),
         ],
     )
     handout: list[Message] = []
@@ -180,6 +181,18 @@ def _idle_reasons(prescription: Prescription, knowledge: Knowledge) -> list[Issu
                 )
             )  # fmt: skip
     return issues
+
+
+def _no_periods(prescription: Prescription) -> list[Issue]:
+    """Return an issue for period pain in a man: pregnancy and coil would go unasked."""
+    if prescription.indication != "period_pain" or prescription.patient.sex != "male":
+        return []
+    field = "patient.sex"
+    return [
+        Issue(prescription.place(field), field, "male, with period_pain", "female or other",
+              "who has periods is asked about pregnancy and coil: write other, or another"
+              " indication")
+    ]  # fmt: skip
 
 
 _FIELDS = {

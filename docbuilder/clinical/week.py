@@ -10,6 +10,7 @@ number).
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date, timedelta
 
 from docbuilder.model.plan import Source
@@ -96,9 +97,15 @@ def rest_days(territory: str) -> tuple[int, ...]:
     return _REST_BY_TERRITORY.get(territory.upper(), (5, 6))
 
 
-def next_working_day(day: date, territory: str, closed: frozenset[date]) -> date:
-    """Return *day*, or the first day after it that is neither a rest day nor in *closed*."""
-    resting = rest_days(territory)
-    while day.weekday() in resting or day in closed:
+def next_working_day(
+    day: date, territory: str, closed: frozenset[date], open_days: Collection[int] = ()
+) -> date:
+    """Return *day*, or the first day after it that is neither a rest day nor in *closed*.
+
+    *open_days* (0 Monday), where the clinic has named them, count instead of the
+    territory's days of rest.
+    """
+    open_days = open_days or set(range(7)).difference(rest_days(territory))
+    while day.weekday() not in open_days or day in closed:
         day += timedelta(days=1)
     return day

@@ -49,6 +49,7 @@ def read_knowledge(clinic: Clinic | None = None, folder: Path | None = None) -> 
     sources: dict[str, Source] = {}
     indications: dict[str, Indication] = {}
     strengths: dict[str, tuple[Message, Source]] = {}
+    people: dict[str, Message] = {}
     files.open("sources", sources, indications)
     sources |= files.merge("sources", parts.read_sources)
     files.finish()
@@ -56,7 +57,7 @@ def read_knowledge(clinic: Clinic | None = None, folder: Path | None = None) -> 
         files.open(name, sources, indications)
     indications |= files.merge("protocols", parts.read_indications)
     protocols = files.merge("protocols", lambda reader: parts.read_protocols(reader, strengths))
-    screening = files.merge("screening", parts.read_screening)
+    screening = files.merge("screening", lambda reader: parts.read_screening(reader, people))
     knowledge = Knowledge(
         indications=indications,
         protocols=tuple(protocols.values()),

@@ -126,9 +126,12 @@ def _pads(reader: Reader, section: Section) -> tuple[Pads, Source]:
     return pads, reader.source(section)
 
 
-def read_screening(reader: Reader) -> dict[str, ScreeningRule]:
-    """Read the questions; an unknown answer milder than "ask" is a fault where yes matters."""
-    people = reader.say_each("who_to_ask")
+def read_screening(reader: Reader, people: dict[str, Message]) -> dict[str, ScreeningRule]:
+    """Read the questions; an unknown answer milder than "ask" is a fault where yes matters.
+
+    *people*, whom to ask, is filled from this file and searched.
+    """
+    people |= reader.say_each("who_to_ask")
     table = reader.root.section("rules")
     return {code: _rule(reader, table.section(code), code, people) for code in table.text_keys()}
 

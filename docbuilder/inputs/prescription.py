@@ -227,6 +227,9 @@ def _schedule(section: Section, prescribed_on: date) -> ScheduleRequest:
     if start and prescribed_on and start < prescribed_on:
         section.add("start", str(start), f"a day from prescribed_on, {prescribed_on}, onwards",
                     "check both dates")  # fmt: skip
+    if start and prescribed_on and start > prescribed_on + _YEAR:
+        section.add("start", str(start), f"a day up to {prescribed_on + _YEAR}",
+                    "check the year; what was asked a year ago must be asked again")  # fmt: skip
     if days and count and len(days) != count:
         section.add("weekdays", f"{len(days)} days with sessions_per_week {count}",
                     "as many days as sessions_per_week", "keep one of the two keys")  # fmt: skip

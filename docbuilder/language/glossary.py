@@ -9,7 +9,7 @@ from pathlib import Path
 
 import yaml
 
-from docbuilder.caching import kept
+from docbuilder.caching import kept, version_of
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.language.lexicon import folded, tokens
 from docbuilder.language.registry import known_languages
@@ -44,7 +44,6 @@ class Term:
         return any(f" {' '.join(tokens(stem))}" in line for stem in self.stems[tag])
 
 
-@kept(4)
 def read_glossary(path: Path | None = None) -> tuple[Term, ...]:
     """Read the glossary; every term must have stems for every language but English.
 
@@ -52,6 +51,11 @@ def read_glossary(path: Path | None = None) -> tuple[Term, ...]:
         InputFault: A term lacks a language, or the file is not as described at its top.
     """
     path = path or shipped("locales") / "glossary.yaml"
+    return _read(path, version_of(path))
+
+
+@kept(4)
+def _read(path: Path, _version: str) -> tuple[Term, ...]:
     tags = [language.tag for language in known_languages() if language.tag != "en"]
     loaded = yaml.safe_load(path.read_text(encoding="utf-8"))
     terms, issues = [], []

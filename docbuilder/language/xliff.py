@@ -25,7 +25,8 @@ __all__ = ["Unit", "read_xliff", "units_of", "xliff_bytes"]
 
 _NS = "urn:oasis:names:tc:xliff:document:2.0"
 _XML = "{http://www.w3.org/XML/1998/namespace}"
-_SAFE = re.compile(r"<!(?:DOCTYPE|ENTITY)", re.IGNORECASE)
+_ENCODING = re.compile(r"<\?xml[^>]*\bencoding\s*=\s*[\"']([^\"'>]*)")
+_UNSAFE = re.compile(r"<!(?:DOCTYPE|ENTITY)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +105,19 @@ def read_xliff(path: Path) -> tuple[str, Mapping[str, Unit]]:
         InputFault: Not XLIFF 2.0, not well formed, or with a document type declaration
             (which a translation never needs and an attack would use).
     """
-    data = path.read_bytes()
-    if _SAFE.search(data.decode("utf-8", "replace")):
+    try:
+        # Text, not bytes, is parsed: an encoding that the file names cannot hide a declaration.
+        text = path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise _fault(path, "text that is not UTF-8", "well-formed XML in UTF-8") from None
+    named = _ENCODING.match(text)
+    if "\0" in text or (named and named[1].lower() not in ("utf-8", "us-ascii")):
+        raise _fault(path, "another encoding", "well-formed XML in UTF-8")
+    if _UNSAFE.search(text):
         raise _fault(path, "a document type declaration", "XLIFF without one")
     try:
-        root = ET.fromstring(data)
-    except (ET.ParseError, LookupError, ValueError) as fault:
-        # The last two: an encoding that is named but not known, or not to be read in parts.
+        root = ET.fromstring(text)
+    except (ET.ParseError, ValueError) as fault:
         raise _fault(path, str(fault), "well-formed XML in UTF-8") from fault
     if root.tag != f"{{{_NS}}}xliff" or not root.get("version", "").startswith("2."):
         raise _fault(path, root.tag, "an xliff element, version 2.0")

@@ -56,3 +56,8 @@ class Clinic:
     """The clinic folder; its units, protocols, templates and locales win."""
     fillable_forms: bool = False
     """Papers get fields to fill in on a screen as well."""
+
+    @property
+    def open_days(self) -> frozenset[int]:
+        """The weekdays (0 Monday) with opening hours; empty where no times were given."""
+        return frozenset(day for hours in self.hours for day in hours.days)

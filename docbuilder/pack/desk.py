@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from docbuilder.inputs.unit import find_unit, known_units
 from docbuilder.inputs.yaml_file import YamlFile, read_yaml, shown, shown_path
 from docbuilder.language.registry import known_languages
 from docbuilder.model.plan import Plan
+from docbuilder.model.prescription import DocumentKind
 from docbuilder.pack.build import BuildOptions, Pack, identify, make_pack, pack_languages
 from docbuilder.pack.identity import file_digest, folder_digest, folder_name, libraries
 from docbuilder.pack.write import clear_leftovers, refuse_taken, write_folder
@@ -65,8 +66,12 @@ class Desk:
         self.templates = make_environment(self.clinic.folder)
         self._catalogue_digests: dict[str, str] = {}
 
-    def plan(self, source: Path | YamlFile) -> Plan:
+    def plan(self, source: Path | YamlFile, documents: tuple[DocumentKind, ...] = ()) -> Plan:
         """Read and compute one prescription: a file, or one that has been read already.
+
+        Args:
+            source: The prescription.
+            documents: What the caller wants in place of the prescription's own list.
 
         Raises:
             InputFault: The file is at fault.
@@ -79,6 +84,8 @@ class Desk:
             known_languages=[language.tag for language in known_languages()],
             known_screening=[rule.code for rule in self.knowledge.screening],
         )
+        if documents:
+            prescription = replace(prescription, documents=documents)
         unit = find_unit(prescription.device, self.clinic, prescription.place("device"))
         return make_plan(prescription, self.clinic, unit, self.knowledge)
 
@@ -89,7 +96,7 @@ class Desk:
             InputFault: The file is at fault.
             Refused: It reads well, yet must not be built as it stands.
         """
-        plan = self.plan(source)
+        plan = self.plan(source, options.documents)
         inputs = self.inputs(plan, options)
         return Prepared(plan, identify(options, inputs), inputs)
 

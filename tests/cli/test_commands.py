@@ -227,6 +227,15 @@ def test_unknown_document_is_a_bad_call(kinds: str, tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
+def test_an_open_answer_holds_back_the_consent_form_alone(tmp_path: Path) -> None:
+    source = tmp_path / "rx.yaml"
+    source.write_text(GOOD.read_text("utf-8").replace("dvt: no", "dvt: unknown"), "utf-8")
+    refused = run("check", source)
+    assert refused.exit_code == ExitCode.REFUSED
+    assert "screening.dvt: found unknown, with a consent form to print" in refused.stderr
+    assert run("check", source, "--documents", "handout,diary,checklist").exit_code == 0
+
+
 def test_chosen_documents_are_built_and_no_others(tmp_path: Path) -> None:
     result = run("build", GOOD, "--out", tmp_path, "--documents", " diary , handout,diary ")
     assert result.exit_code == ExitCode.BUILT, result.output

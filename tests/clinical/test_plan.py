@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from datetime import date
+from datetime import date, time
 from decimal import Decimal
 from functools import cache
 
@@ -17,6 +17,7 @@ from docbuilder.errors import Refused
 from docbuilder.inputs.clinic import read_clinic
 from docbuilder.inputs.prescription import read_prescription
 from docbuilder.inputs.unit import find_unit, read_unit
+from docbuilder.model.clinic import OpeningHours
 from docbuilder.model.message import Quantity
 from docbuilder.model.prescription import Pads, Reason, ScheduleRequest, SettingsRequest
 from docbuilder.paths import data_folder
@@ -254,6 +255,63 @@ def test_a_stop_prints_only_with_a_reason_and_a_name():
     assert (first.code, first.severity, first.override) == (
         "screening.cardiac_device", "stop", reason,
     )  # fmt: skip
+
+
+def test_no_consent_form_prints_over_an_open_answer():
+    """evidence.md 5: "refuse to print a form when a screening item is unresolved"."""
+    rx = rx_with()
+    rx = replace(rx, screening={**rx.screening, "dvt": "unknown", "epilepsy": "unknown"})
+    issues = refusals(rx)
+    assert set(issues) == {"screening.dvt", "screening.epilepsy"}
+    assert "consent form" in issues["screening.dvt"].found
+    others = plan_of(replace(rx, documents=("handout", "diary", "checklist")))
+    assert {f.code for f in others.findings if f.severity == "ask"} == set(issues)
+    reasons = tuple(Reason(field, "asked by telephone", "Dr Sample") for field in issues)
+    agreed = plan_of(replace(rx, reasons=reasons))
+    assert {f.override for f in agreed.findings if f.severity == "ask"} == set(reasons)
+
+
+def test_what_does_not_matter_at_the_site_may_stay_open():
+    rx = rx_with(placement="sacral")
+    assert plan_of(replace(rx, screening={**rx.screening, "varicose_veins_site": "unknown"}))
+
+
+def test_nothing_starts_after_the_consent_has_ended():
+    """clinical.md: renew consent "after the period that the clinic sets"."""
+    clinic = replace(CLINIC, consent_valid_months=6)
+    last = rx_with(schedule=ScheduleRequest(start=date(2027, 6, 1)))
+    assert plan_of(last, clinic=clinic)
+    late = rx_with(schedule=ScheduleRequest(start=date(2027, 6, 2)))
+    assert "2027-06-01" in refusals(late, clinic=clinic)["schedule.start"].allowed
+    assert plan_of(late)
+
+
+@pytest.mark.parametrize("taper", [(7,), (4, 1), (2, 3)])
+def test_a_taper_never_rises(taper):
+    """clinical.md: "taper to the least that keeps the effect"."""
+    asked = ScheduleRequest(start=START, sessions_per_week=3, taper_sessions_per_week=taper)
+    assert set(refusals(rx_with(schedule=asked))) == {"schedule.taper_sessions_per_week"}
+    level = replace(asked, taper_sessions_per_week=(3, 2, 2, 1))
+    assert plan_of(rx_with(schedule=level))
+
+
+def test_the_clinics_own_open_days_count_for_call_and_reviews():
+    hours = (OpeningHours((1, 3), time(9), time(16)),)
+    part_time = replace(CLINIC, hours=hours)
+    found = plan_of(rx_with(), clinic=part_time).schedule
+    assert {day.weekday() for day in (found.call_on, *found.reviews)} <= {1, 3}
+    sunday = ScheduleRequest(start=START, reviews=(date(2027, 1, 17),))
+    for clinic, flagged in ((part_time, True), (CLINIC, False)):
+        codes = {f.code for f in plan_of(rx_with(schedule=sunday), clinic=clinic).findings}
+        assert ("schedule.review_closed" in codes) == flagged
+
+
+def test_findings_give_output_to_four_digits():
+    plan = plan_of(rx_with(pads=Pads("round", D(12), D(12))))
+    (finding,) = [f for f in plan.findings if f.code == "output.density_attention"]
+    shown = dict(finding.message.values)["value"].value
+    assert len(shown.as_tuple().digits) <= 4
+    assert shown == next(item for item in plan.limits if item.code in finding.code).at_maximum
 
 
 def test_a_reason_that_no_check_asked_for_is_shown():

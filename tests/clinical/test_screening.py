@@ -249,6 +249,14 @@ def test_who_cannot_use_it_alone_needs_a_named_carer():
     assert derived(prescription(cannot_use_alone="yes", guardian="Kim Carer"))[1] == []
 
 
+def test_period_pain_in_a_man_is_refused_so_that_pregnancy_is_asked():
+    found = screened(prescription("period_pain", "lower_abdomen", sex="male",
+                                  reasons=("derived.period_pain_decision",)))  # fmt: skip
+    assert [issue.field for issue in found.issues] == ["patient.sex"]
+    other = prescription("period_pain", "lower_abdomen", sex="other", only=True)
+    assert "pregnancy" in {item.code for item in screened(other).lines}
+
+
 def test_period_pain_asks_for_the_clinicians_decision():
     rx = prescription("period_pain", "lower_abdomen")
     codes, blocked = derived(rx)

@@ -204,6 +204,30 @@ rules:
     assert own.derived == read_knowledge().derived
 
 
+def test_a_clinics_rule_may_name_whom_we_name(tmp_path):
+    rule = """
+reviewed_on: 2026-10-01
+rules:
+  epilepsy:
+    question: "Is there epilepsy?"
+    yes: stop
+    unknown: stop
+    who: WHO
+    why: "Clinic policy."
+    checklist: "Epilepsy: not at home."
+    sources: [memory]
+"""
+    own = read_knowledge(clinic(tmp_path / "a", screening=rule.replace("WHO", "neurology")))
+    ours = {item.code: item for item in read_knowledge().screening}
+    found = {item.code: item for item in own.screening}
+    assert found["epilepsy"].who_to_ask == ours["epilepsy"].who_to_ask
+    with pytest.raises(InputFault) as caught:
+        read_knowledge(clinic(tmp_path / "b", screening=rule.replace("WHO", "neurologgy")))
+    (issue,) = caught.value.issues
+    assert (issue.field, issue.hint) == ("rules.epilepsy.who", "did you mean neurology?")
+    assert "cardiology" in issue.allowed
+
+
 def all_messages(value):
     """Yield every Message inside a value of the model."""
     if isinstance(value, Message):

@@ -6,6 +6,7 @@ the same one put right.
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -288,6 +289,15 @@ def test_sentences_end_at_the_marks_of_every_script():
     assert len(sentences_in("اجلس. هل أنت جاهز؟")) == 2
     assert len(sentences_in("It is 2.5 cm wide.")) == 1
     assert len(sentences_in("**Sit.** Rest.")) == 2
+
+
+def test_a_changed_glossary_is_read_anew(tmp_path):
+    row = {"term": "pad", "english": ["pads?"]}
+    row |= {item.tag: ["x"] for item in known_languages() if item.tag != "en"}
+    path = tmp_path / "glossary.yaml"
+    for term in ("pad", "pod"):  # the same size, perhaps within the same tick of the clock
+        path.write_text(json.dumps({"terms": [row | {"term": term}]}), encoding="utf-8")
+        assert [item.term for item in read_glossary(path)] == [term]
 
 
 def test_the_glossary_has_every_term_in_every_language():

@@ -146,6 +146,16 @@ def test_a_file_that_does_not_fit_is_refused(project, old, new):
     assert load_catalogue("pl") == {}
 
 
+@pytest.mark.parametrize("encoding", ["utf-16", "utf-16-be", "cp037"])
+def test_no_encoding_hides_a_document_type_declaration(project, encoding):
+    out = translate(project)
+    text = out.read_text(encoding="utf-8").replace("'utf-8'", f"'{encoding}'")
+    hidden = text.replace("<xliff ", '<!DOCTYPE x [<!ENTITY a "b">]><xliff ', 1)
+    out.write_bytes(hidden.encode(encoding, "xmlcharrefreplace"))
+    with pytest.raises(InputFault, match="UTF-8"):
+        run("import", "pl", out)
+
+
 def test_po_there_and_back(project):
     run("import", "pl", translate(project))
     out = project / "handed.po"
