@@ -11,8 +11,10 @@ import click
 
 from docbuilder.cli.options import CLINIC, FILES, JSON, Command, call_fault, out_option
 from docbuilder.cli.report import Outcome, Report, flags_of, refusal
+from docbuilder.cli.since import changes_between
 from docbuilder.errors import DocbuilderError, ExitCode
 from docbuilder.inputs.clinic import demo_clinic_folder
+from docbuilder.model.plan import Plan
 from docbuilder.model.prescription import DOCUMENT_KINDS, DocumentKind
 from docbuilder.pack.bugs import bug_issue
 from docbuilder.pack.build import BuildOptions
@@ -105,17 +107,25 @@ def build(
     epilog="""\b
 Examples:
   docbuilder check rx.yaml --clinic our-clinic
+  docbuilder check rx-2.yaml --since rx.yaml       a changed plan: must consent be given again?
   docbuilder check tomorrow/*.yaml --language es --json""",
 )
 @FILES
 @_LANGUAGES
 @DOCUMENTS
+@click.option(
+    "--since",
+    type=click.Path(path_type=Path),
+    metavar="OLD",
+    help="The prescription before: what changed, and whether its consent still counts.",
+)
 @CLINIC
 @JSON
 def check(
     sources: tuple[Path, ...],
     languages: tuple[str, ...],
     documents: str,
+    since: Path | None,
     clinic_folder: Path | None,
     as_json: bool,
 ) -> None:
@@ -123,12 +133,16 @@ def check(
 
     Each pack is made in memory, so a missing translation or letter shows here too.
     """
+    if since is not None and len(sources) != 1:
+        raise call_fault("command line", "--since", f"{len(sources)} files", "one FILE",
+                         "check each changed plan by itself")  # fmt: skip
     options = BuildOptions(languages=languages, documents=chosen_documents(documents))
     desk = Desk(clinic_folder)
+    old = desk.plan(since, options.documents) if since is not None else None
     report = Report(as_json)
     with _progress(sources, as_json) as items:
         for source in items:
-            report.add(_check_one(desk, source, options))
+            report.add(_check_one(desk, source, options, old))
     report.finish()
 
 
@@ -192,12 +206,14 @@ def _build_one(
     return faults[0]
 
 
-def _check_one(desk: Desk, source: Path, options: BuildOptions) -> Outcome:
+def _check_one(desk: Desk, source: Path, options: BuildOptions, old: Plan | None) -> Outcome:
     with _told(source) as faults:
         prepared = desk.prepare(source, options)
         pack = desk.make(prepared, options)
+        changes = changes_between(old, prepared.plan, desk.knowledge) if old else None
         return Outcome(str(source), "fine", pack=pack.id, flags=flags_of(prepared.plan),
-                       files=tuple((file.name, file.pages) for file in pack.files))  # fmt: skip
+                       files=tuple((file.name, file.pages) for file in pack.files),
+                       changes=changes)  # fmt: skip
     return faults[0]
 
 

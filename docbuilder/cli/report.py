@@ -14,6 +14,7 @@ from pathlib import Path
 
 import click
 
+from docbuilder.cli.since import Changes
 from docbuilder.errors import ExitCode, Issue
 from docbuilder.language.words import SOURCE_TAG, load_words
 from docbuilder.model.plan import Plan
@@ -42,6 +43,8 @@ class Outcome:
     """(severity, code, sentence) of what the clinician must look at."""
     files: tuple[tuple[str, int], ...] = ()
     """(file name, pages); 0 pages for side files."""
+    changes: Changes | None = None
+    """What changed since the plan before, if that was asked."""
 
     def as_json(self) -> dict[str, object]:
         """Return the outcome as plain data."""
@@ -57,6 +60,7 @@ class Outcome:
                 for severity, code, text in self.flags
             ],
             "files": [{"name": name, "pages": pages} for name, pages in self.files],
+            **({"since": self.changes.as_json()} if self.changes else {}),
         }
 
 
@@ -167,6 +171,8 @@ def _print(outcome: Outcome) -> None:
         click.echo(f"  {name}" + (f"  ({_counted(pages)})" if pages else ""))
     for severity, code, text in outcome.flags:
         click.echo(f"  {_MARKS[severity]} {code}: {text}")
+    for line in outcome.changes.lines() if outcome.changes else ():
+        click.echo(f"  since: {line}")
 
 
 def _counted(pages: int) -> str:

@@ -43,6 +43,9 @@ def write_calendar(
 ) -> bytes:  # fmt: skip
     """Return sessions, call and reviews of *schedule* as an .ics file in UTF-8.
 
+    Where the unit is used when the pain comes there are no sessions in it: a reminder
+    would call for one on a day without pain.
+
     Args:
         schedule: The plan's dates.
         texts: What each kind of entry is called, in the patient's language.
@@ -61,7 +64,7 @@ def write_calendar(
     common = (f"DTSTAMP:{stamp:%Y%m%d}T000000Z", f"SEQUENCE:{sequence}")
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//docbuilder//calendar//EN",
              "CALSCALE:GREGORIAN", "METHOD:PUBLISH"]  # fmt: skip
-    for session in schedule.sessions:
+    for session in () if schedule.as_needed else schedule.sessions:
         uid = f"{pack_id}-session-{session.number}"
         when = _timed(session.day, start, session_minutes) if start else _all_day(session.day)
         week = texts.weeks.get(session.day, "")

@@ -337,6 +337,46 @@ def test_check_finds_what_build_would_refuse(tmp_path: Path) -> None:
     assert "U+13000" in checked.stderr
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "told", "again"),
+    [
+        ("side: left", "side: right", "side: left -> right", "The place of the pads has changed."),
+        ("epilepsy: no", "epilepsy: yes", "", "A risk of this patient is new or has changed."),
+        ("DEMO-1001", "DEMO-1009", "", "The papers are for another person."),
+        ("prescribed_on: 2026-12-01", "prescribed_on: 2027-06-02", "", "The period for which"),
+        ("rate_hz: 20", "rate_hz: 10", "settings.pulse_rate_hz.settable: 20 Hz -> 10 Hz", ""),
+        ("2027-03-02", "2027-03-03", "schedule.reviews.2: 2027-03-02 -> 2027-03-03", ""),
+        ("Sit through", "Sit all through", "nothing changed, and consent still counts", ""),
+    ],
+)
+def test_check_since_tells_whether_consent_still_counts(
+    old: str, new: str, told: str, again: str, tmp_path: Path
+) -> None:
+    """clinical.md: renew when site, current, indication or a material risk changes, or in time."""
+    text = GOOD.read_text("utf-8")
+    assert old in text
+    if new.startswith("prescribed_on"):
+        text = text.replace("2026-12-07", "2027-06-07").replace(
+            "  skip: [2026-12-25, 2027-01-01]\n", ""
+        )
+        text = text.replace("[2027-01-19, 2027-03-02]", "[2027-07-20]")
+    source = tmp_path / "changed.yaml"
+    source.write_text(text.replace(old, new), encoding="utf-8")
+    result = run("check", source, "--since", GOOD)
+    assert result.exit_code == ExitCode.BUILT, result.output
+    assert told in result.stdout
+    assert (f"CONSENT AGAIN: {again}" if again else "consent still counts") in result.stdout
+    assert ("CONSENT AGAIN" in result.stdout) == bool(again)
+    said = json.loads(run("check", source, "--since", GOOD, "--json").stdout)["packs"][0]["since"]
+    assert bool(said["consent_again"]) == bool(again)
+
+
+def test_check_since_takes_one_file() -> None:
+    result = run("check", GOOD, GOOD, "--since", GOOD)
+    assert result.exit_code == ExitCode.BAD_INPUT
+    assert "--since: found 2 files" in result.stderr
+
+
 # the rest
 
 

@@ -48,6 +48,15 @@ def test_two_readers_find_the_plans_dates_across_the_clock_change():
     assert tuple(reviews) == SCHEDULE.reviews
 
 
+def test_no_reminder_calls_for_a_session_that_waits_for_pain():
+    """evidence.md 1.4: period pain is treated when pain comes, not on given days."""
+    schedule = replace(SCHEDULE, as_needed=True)
+    data = write_calendar(schedule, TEXTS, pack_id="7QX4M2KD9P", stamp=date(2026, 10, 9),
+                          session_minutes=30, time_of_day="20:00")  # fmt: skip
+    dates = sorted(event["DTSTART"].dt for event in events(data))
+    assert dates == sorted((schedule.call_on, *schedule.reviews))
+
+
 @pytest.mark.parametrize("zone", ["America/New_York", "Europe/London", "Australia/Sydney"])
 def test_clocks_that_change_leave_day_and_hour_alone(zone):
     """Read where clocks change in the course: 20:00 on the wall on each day, by zoneinfo."""
