@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -12,9 +13,10 @@ import pytest
 from click.testing import CliRunner, Result
 
 from docbuilder.cli.main import main
-from docbuilder.errors import ExitCode
+from docbuilder.errors import ExitCode, InputFault
 from docbuilder.inputs.clinic import demo_clinic_folder
 from docbuilder.inputs.knowledge import read_knowledge
+from docbuilder.inputs.unit import read_unit
 from docbuilder.language.registry import known_languages
 from docbuilder.pack.bugs import bug_line
 
@@ -417,6 +419,23 @@ def test_new_writes_a_starter_and_never_overwrites(tmp_path: Path) -> None:
     link.symlink_to(tmp_path / "elsewhere.yaml")
     assert run("new", link).exit_code == ExitCode.BAD_INPUT
     assert run("new", tmp_path / "no" / "folder.yaml").exit_code == ExitCode.BAD_INPUT
+
+
+def test_new_unit_is_the_invented_one_until_name_and_source_are_written(tmp_path: Path) -> None:
+    target = tmp_path / "model-b.yaml"
+    assert run("new", "--unit", target).exit_code == ExitCode.BUILT
+    with pytest.raises(InputFault) as caught:
+        read_unit(target)
+    assert [issue.field for issue in caught.value.issues] == ["name", "source"]
+    text = target.read_text("utf-8")
+    text = text.replace("\nname:\n", "\nname: Model B\n").replace(
+        "\nsource:\n", "\nsource: manual\n"
+    )
+    target.write_text(text, encoding="utf-8")
+    ours = read_unit(demo_clinic_folder() / "units" / "demo-duo.yaml")
+    assert read_unit(target) == replace(ours, id="model-b", name="Model B", source="manual")
+    assert run("new", "--unit", "--csv", tmp_path / "x").exit_code == ExitCode.BAD_INPUT
+    assert run("new", "--unit", target).exit_code == ExitCode.BAD_INPUT
 
 
 def test_starter_asks_each_question_in_words(tmp_path: Path) -> None:
