@@ -44,8 +44,7 @@ def new(target: Path, as_csv: bool, as_unit: bool, clinic_folder: Path | None) -
                          "leave one out")  # fmt: skip
     if as_unit:
         _write_new(target, _unit_starter(target.stem).encode())
-        click.echo(f"{target}: written, with the values of an invented unit; put in your unit's"
-                   " own, from its manual, then prescribe `device: " + target.stem + "`")  # fmt: skip
+        click.echo(f"{target}: written with the values of an invented unit; put in your own")
         return
     questions = read_knowledge(read_clinic(clinic_folder)).screening
     if not as_csv:
