@@ -161,7 +161,8 @@ def explain(source: Path, name: str, clinic_folder: Path | None, as_json: bool) 
             str(source),
             "FIELD",
             repr(name),
-            ", ".join(sorted(figures)),
+            "a field, or what it begins with: "
+            + ", ".join(sorted({key.partition(".")[0] for key in figures})),
             nearest(name, figures) or "leave FIELD out to see all figures",
         )
     if as_json:

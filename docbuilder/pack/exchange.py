@@ -51,8 +51,9 @@ def own_path(tag: str, clinic: Path | None = None) -> Path:
 
 def working_catalogue(tag: str, clinic: Path | None = None) -> Catalog:
     """Return the shipped catalogue, with the clinic's own translations on top."""
+    paths = catalogue_paths(known_translation(tag), clinic)
     catalogue = empty_catalogue(tag)
-    for path, from_clinic in catalogue_paths(known_translation(tag), clinic):
+    for path, from_clinic in paths:
         if not path.is_file():
             continue
         read = read_catalogue(path, tag)

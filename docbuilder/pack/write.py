@@ -162,7 +162,15 @@ def _put_in_place(aside: Path, target: Path, replace: bool) -> None:
         _put_back(old, target)
         raise
     _sync(target.parent)
-    shutil.rmtree(old, ignore_errors=True)
+    _discard(old)
+
+
+def _discard(old: Path) -> None:
+    """Remove what was replaced; of a link the link alone, never what it points to."""
+    if old.is_symlink():
+        old.unlink(missing_ok=True)
+    else:
+        shutil.rmtree(old, ignore_errors=True)
 
 
 def _move_in(aside: Path, target: Path) -> None:
@@ -200,7 +208,7 @@ def _put_back(old: Path, home: Path) -> None:
         old.rename(home)
     except OSError:
         if home.is_dir():  # a whole new pack took the place
-            shutil.rmtree(old, ignore_errors=True)
+            _discard(old)
 
 
 def _hidden(kind: str, target: Path) -> Path:

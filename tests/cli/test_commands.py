@@ -484,6 +484,7 @@ def test_explain_follows_a_figure_and_suggests_names() -> None:
     result = run("explain", GOOD, "settings.pulse_rat_hz.prescribed")
     assert result.exit_code == ExitCode.BAD_INPUT
     assert "did you mean settings.pulse_rate_hz.prescribed?" in result.stderr
+    assert len(result.stderr) < 400, "the beginnings of the names, not all three hundred"
 
 
 def test_protocols_show_ranges_sources_and_review_dates() -> None:

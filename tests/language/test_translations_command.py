@@ -146,6 +146,17 @@ def test_a_file_that_does_not_fit_is_refused(project, old, new):
     assert load_catalogue("pl") == {}
 
 
+@pytest.mark.parametrize("tag", ["xx", "../../etc", "en"])
+@pytest.mark.parametrize("command", ["status", "check", "export", "import"])
+def test_a_language_that_there_is_not_is_a_bad_call(project, command, tag):
+    more = {"export": ["--out", project / "x.po"], "import": [project / "x.po"]}
+    if (command, tag) == ("status", "en"):
+        return  # the source counts as whole
+    with pytest.raises(InputFault) as caught:
+        run(command, tag, *more.get(command, ()))
+    assert caught.value.issues[0].field.lower() == "language"
+
+
 @pytest.mark.parametrize("encoding", ["utf-16", "utf-16-be", "cp037"])
 def test_no_encoding_hides_a_document_type_declaration(project, encoding):
     out = translate(project)

@@ -161,6 +161,17 @@ def test_dangling_link_in_the_way_is_told(tmp_path: Path) -> None:
         write_folder(target, NEW)
 
 
+def test_a_link_is_replaced_and_what_it_points_to_stays(tmp_path: Path) -> None:
+    (tmp_path / "else").mkdir()
+    (tmp_path / "else" / "letter").write_text("keep")
+    out = tmp_path / "out"
+    out.mkdir()
+    (out / "pack_X").symlink_to(tmp_path / "else")
+    write_folder(out / "pack_X", NEW, replace=True)
+    assert (content(out / "pack_X"), names(out)) == (NEW, ["pack_X"])
+    assert (tmp_path / "else" / "letter").read_text() == "keep"
+
+
 def test_file_where_the_folder_should_be(tmp_path: Path) -> None:
     (tmp_path / "out").write_text("a letter")
     with pytest.raises(InputFault, match=r"out.pack_X: --out: found"):
