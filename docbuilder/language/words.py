@@ -7,6 +7,7 @@ is noted in `missing`, and the builder refuses the document; nothing falls back 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from datetime import date, time
 from decimal import Decimal
@@ -32,6 +33,8 @@ __all__ = ["SOURCE_TAG", "Words", "load_words"]
 
 SOURCE_TAG = "en"
 _plural_rule = kept(64)(c2py)
+_PLACEHOLDER = re.compile(r"%\(\w+\)s")
+_LATIN_LETTER = re.compile("[A-Za-z]")
 
 
 @kept(4096)
@@ -145,10 +148,21 @@ class Words(Formats):
         entry = self.entries.get(key)
         if entry is not None and bool(plural) == bool(entry.plural):
             form = _plural_rule(entry.plural_rule)(abs(count)) if plural else 0
-            return _with_amounts(entry.texts[form]) if self.rtl else entry.texts[form]
+            text = self._with_own_figures(entry.texts[form])
+            return _with_amounts(text) if self.rtl else text
         if self.tag != SOURCE_TAG and key not in self.missing:
             self.missing.append(key)
         return plural if plural and count != 1 else msgid
+
+    def _with_own_figures(self, text: str) -> str:
+        """Return a translation with the figures typed into it in the digits that were chosen.
+
+        A text that holds Latin letters too (a unit, a citation) keeps all its figures: half
+        of a range must not turn.
+        """
+        if not self.native or _LATIN_LETTER.search(_PLACEHOLDER.sub("", text)):
+            return text
+        return self._in_own_digits(text)
 
     def review(self) -> ReviewCount | None:
         """Return how far the messages used so far are reviewed; None for the source language."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, time
 from decimal import Decimal
 
@@ -236,6 +237,29 @@ def test_native_digits_are_for_running_text_only(tag, plain, native):
     shown = without_isolates(words.quantity(Quantity(Decimal(20), "Hz")))
     assert shown == "20\u00a0Hz"
     assert plain not in load_words(tag, "GB").date(date(2027, 1, 5)) or tag == "ko"
+
+
+@pytest.mark.parametrize(("tag", "zero"), [("ar", "٠"), ("ur", "۰"), ("hi", "०"), ("bn", "০"),
+                                          ("pa", "੦")])  # fmt: skip
+def test_figures_typed_into_a_translation_follow_the_digits_chosen(tag, zero):
+    latin, native = load_words(tag, "GB"), load_words(tag, "GB", digits="native")
+    own = str.maketrans("0123456789", "".join(chr(ord(zero) + digit) for digit in range(10)))
+    turned = 0
+    for (context, msgid), entry in latin.entries.items():
+        if entry.plural:
+            continue
+        before, after = latin.pgettext(context, msgid), native.pgettext(context, msgid)
+        bare = re.sub(r"%\(\w+\)s", "", before)
+        if re.search("[A-Za-z]", bare):
+            assert after == before, "beside a unit or a citation no figure turns, not even some"
+        else:
+            assert after == before.translate(own)
+            turned += after != before
+    assert turned > 15
+    odds = "With it, 68 in 100 got better. Without it, 35 in 100 did."
+    assert not set("0123456789") & set(native.pgettext("consent", odds))
+    assert "10\u00a0cm" in native.gettext("Ruler: 10 cm").replace(" ", "\u00a0")
+    assert native.pgettext("consent", odds) != latin.pgettext("consent", odds)
 
 
 def test_every_value_keeps_its_digits_exactly():
