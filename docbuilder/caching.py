@@ -34,6 +34,8 @@ SWITCH = "DOCBUILDER_CACHES"
 """Environment variable; "off" when a process starts keeps nothing, to look for a fault."""
 
 _OFF = os.environ.get(SWITCH) == "off"
+_NOTED = 4
+"""A shelf notes so many times more keys than it holds things."""
 _Given = ParamSpec("_Given")
 _Made = TypeVar("_Made")
 _Key = TypeVar("_Key")
@@ -77,11 +79,13 @@ class Shelf(Generic[_Key, _Thing]):
     """Things that only one user may have at a time: taken off the shelf, and put back.
 
     At most *most* of them; what was put back longest ago goes first. A copy that is put
-    beside another takes its place. Threads may share a shelf.
+    beside another takes its place. What is asked for a first time is only noted: most of
+    what one patient's papers hold alone is never asked for again. Threads may share a shelf.
     """
 
     def __init__(self, name: str, most: int) -> None:
         self._things: OrderedDict[_Key, _Thing] = OrderedDict()
+        self._asked: OrderedDict[int, None] = OrderedDict()
         self._most = 0 if _OFF else most
         self._lock = Lock()
         _caches[name] = self
@@ -90,6 +94,17 @@ class Shelf(Generic[_Key, _Thing]):
         """Return the thing and take it off the shelf; None if it is not there."""
         with self._lock:
             return self._things.pop(key, None)
+
+    def worth_it(self, key: _Key) -> bool:
+        """Tell whether a thing that is not there has been asked for before, and note it."""
+        with self._lock:
+            number = hash(key)
+            known = number in self._asked
+            self._asked[number] = None
+            self._asked.move_to_end(number)
+            while len(self._asked) > _NOTED * self._most:
+                self._asked.popitem(last=False)
+            return known
 
     def put(self, key: _Key, thing: _Thing) -> None:
         """Put a thing back, or a new one on the shelf."""
@@ -103,6 +118,7 @@ class Shelf(Generic[_Key, _Thing]):
         """Clear the shelf."""
         with self._lock:
             self._things.clear()
+            self._asked.clear()
 
     def cache_info(self) -> _Info:
         """Return how much stands on it and how much may."""

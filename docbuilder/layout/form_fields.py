@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
+from weakref import proxy
 
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.objects import Raw, stream
@@ -33,7 +34,7 @@ class FormFields:
     """The fields of one PDF, in the order in which they are drawn."""
 
     def __init__(self, file: PdfFile) -> None:
-        self._file = file
+        self._file: PdfFile = proxy(file)  # which owns its fields
         self._fields: list[str] = []
         self._counts: Counter[str] = Counter()
         self._looks: dict[tuple[str, bytes], str] = {}

@@ -3,7 +3,8 @@
 Most blocks of a paper are the same for every patient, so a block is measured once for its
 width and surroundings and kept. Drawing marks its structure elements, so it cannot be shared
 as it is: it is *lent*. While a document has it, no other can take it (a second one measures
-its own), and when it comes back its elements are put back as they were measured.
+its own), and when it comes back its elements are put back as they were measured. A block
+that is met for the first time is not kept: it may be this patient's alone.
 
 Blocks that only hold others (columns, pairs, what is kept together) are not kept: the blocks
 inside are.
@@ -38,14 +39,10 @@ class _Measured:
 
     def join(self, parent: Element) -> None:
         """Hang the elements below *parent*, behind what is there."""
-        for element in self.topmost:
-            element.parent = parent
         parent.kids += self.topmost
 
     def restore(self) -> None:
         """Put every element back as it was measured: no marks, no places on a page."""
-        for element in self.topmost:
-            element.parent = None
         for element, kids, attributes in self.states:
             element.kids, element.attributes = list(kids), attributes
 
@@ -84,6 +81,8 @@ class Loans:
         key = (block, width, flow, titled, stays)
         found = _shelf.take(key)
         if found is None:
+            if not _shelf.worth_it(key):
+                return measure(block, width, replace(flow, loans=None), parent)
             found = _measured(block, width, flow, titled, measure)
         found.join(parent)
         self._out.append((key, found))
@@ -102,7 +101,7 @@ def _titled(parent: Element) -> bool:
 
     That is all that a block may learn of its surroundings from the structure tree.
     """
-    return parent.parent is None and any(
+    return parent.tag == "Document" and any(
         isinstance(kid, Element) and kid.tag == "H1" for kid in parent.kids
     )
 
@@ -111,7 +110,7 @@ def _measured(
     block: b.Block, width: float, flow: Flow, titled: bool, measure: Measure
 ) -> _Measured:
     # A document's root with or without a title, or an element somewhere below.
-    around = Element("Document") if titled else Element("Div", parent=Element("Document"))
+    around = Element("Document" if titled else "Div")
     first = len([around.child("H1")] if titled else [])
     boxes = measure(block, width, replace(flow, loans=None), around)
     topmost = [kid for kid in around.kids[first:] if isinstance(kid, Element)]

@@ -140,9 +140,9 @@ def measure_panel(
     inner = width - bar - 2 * pad
     head: Box | None = None
     if panel.kind in ("stop", "caution"):
-        head = _signed_head(panel, inner, flow, element)
+        head = _signed_head(panel, inner, flow, element, _is_section(panel, parent))
     elif panel.title:
-        head = _title(panel, inner, flow, element)
+        head = _title(panel, inner, flow, element, _is_section(panel, parent))
     boxes = measure_all(panel.blocks, inner, flow, element)
     if boxes:
         boxes[0].before = boxes[-1].after = 0
@@ -153,12 +153,12 @@ def measure_panel(
     return [box]
 
 
-def _title(panel: Panel, width: float, flow: Flow, parent: Element) -> TextBox:
+def _title(panel: Panel, width: float, flow: Flow, parent: Element, section: bool) -> TextBox:
     style = flow.style(
         round(flow.text_pt * 1.1, 1), bold=True, leading=1.25,
         tone="stop" if panel.kind == "stop" else "black",
     )  # fmt: skip
-    if _is_section(panel, parent):
+    if section:
         return _finished(section_title(panel.title, width, style, parent.child("H2")), flow)
     title = TextBox(panel.title, width, style, parent.child("P"))
     title.kind = "title"
@@ -170,18 +170,17 @@ def _finished(title: TextBox, flow: Flow) -> TextBox:
     return title
 
 
-def _is_section(panel: Panel, element: Element) -> bool:
+def _is_section(panel: Panel, parent: Element) -> bool:
     """Tell whether a panel is a section of the document, to be found by its heading.
 
     Stop and caution panels are, where they stand among the sections below the title.
     """
-    around = element.parent
-    if panel.kind not in ("stop", "caution") or around is None or around.parent is not None:
+    if panel.kind not in ("stop", "caution") or parent.tag != "Document":
         return False
-    return any(isinstance(kid, Element) and kid.tag == "H1" for kid in around.kids)
+    return any(isinstance(kid, Element) and kid.tag == "H1" for kid in parent.kids)
 
 
-def _signed_head(panel: Panel, width: float, flow: Flow, parent: Element) -> Box:
+def _signed_head(panel: Panel, width: float, flow: Flow, parent: Element, section: bool) -> Box:
     size = flow.text_pt * (2.8 if panel.kind == "stop" else 2.2)
     gap = flow.space(2.5)
     room = width - size - gap
@@ -193,14 +192,18 @@ def _signed_head(panel: Panel, width: float, flow: Flow, parent: Element) -> Box
         said = _word_beside_sign(panel, room, flow, parent)
         boxes.append(said)
         used = said.natural_width + 1 + flow.space(3)
-        title = _title(panel, max(room - used, 1), flow, Element("Sect")) if panel.title else None
+        title = (
+            _title(panel, max(room - used, 1), flow, Element("Sect"), False)
+            if panel.title
+            else None
+        )
         if title is not None and title.natural_width <= room - used:
             # Word and title on one line, if both fit.
             shown = TextBox(said.runs, said.natural_width + 1, said.style, said.element)
             cells.append(Cell(size + gap, Stack(shown.width, [shown])))
             gap, room, boxes = gap + used, room - used, []
     if panel.title:
-        boxes.append(_title(panel, room, flow, parent))
+        boxes.append(_title(panel, room, flow, parent, section))
     cells.append(Cell(size + gap, Stack(room, boxes)))
     head = Row(width, cells, flow.rtl, middle=True)
     head.keep_next, head.after = True, flow.space(1.5)

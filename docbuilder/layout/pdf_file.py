@@ -136,13 +136,19 @@ class PdfFile:
         self.root.prune()
         objects = {element: Raw() for element in self.root.walk()}
         numbers = {element: self.add(raw) for element, raw in objects.items()}
+        parents = {
+            kid: numbers[element]
+            for element in objects
+            for kid in element.kids
+            if isinstance(kid, Element)
+        }
         top = Raw()
         top_at = self.add(top)
         for element, raw in objects.items():
-            parent = top_at if element.parent is None else numbers[element.parent]
-            raw.source = element.source(parent, self._references, numbers.__getitem__).encode(
-                "ascii"
+            source = element.source(
+                parents.get(element, top_at), self._references, numbers.__getitem__
             )
+            raw.source = source.encode("ascii")
         first_key = len(self._pages)
         nums = []
         for index, marks in enumerate(self._marks):
@@ -152,9 +158,9 @@ class PdfFile:
             nums.append(f"{first_key + note.key} {numbers[element]}")
             raw = self._object(note.reference)
             raw.source = raw.source.replace(b"{key}", str(first_key + note.key).encode("ascii"))
-        parents = self.add(Raw(f"<</Nums[{' '.join(nums)}]>>".encode("ascii")))
+        tree = self.add(Raw(f"<</Nums[{' '.join(nums)}]>>".encode("ascii")))
         top.source = (
-            f"<</Type/StructTreeRoot/K {numbers[self.root]}/ParentTree {parents}"
+            f"<</Type/StructTreeRoot/K {numbers[self.root]}/ParentTree {tree}"
             f"/ParentTreeNextKey {first_key + len(self._notes)}>>"
         ).encode("ascii")
         self.doc.Catalog.StructTreeRoot = top

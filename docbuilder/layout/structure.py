@@ -33,10 +33,13 @@ class Annotation:
 
 @dataclass(eq=False, slots=True)
 class Element:
-    """A structure element: tag, natural language, alternate text, kids in reading order."""
+    """A structure element: tag, natural language, alternate text, kids in reading order.
+
+    It does not know its parent. So no element is part of a cycle, and a document's tree goes
+    when its document goes, without the cycle collector.
+    """
 
     tag: str
-    parent: Element | None = None
     language: str = ""
     alt: str = ""
     attributes: str = ""
@@ -45,7 +48,7 @@ class Element:
 
     def child(self, tag: str, language: str = "", alt: str = "", attributes: str = "") -> Element:
         """Return a new last kid."""
-        kid = Element(tag, self, language, alt, attributes)
+        kid = Element(tag, language, alt, attributes)
         self.kids.append(kid)
         return kid
 

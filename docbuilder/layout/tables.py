@@ -263,7 +263,6 @@ class _Late(Row):
 
     def draw(self, pen: Pen, x: float, top: float) -> None:
         """Join the table, then draw."""
-        self.element.parent = self.table
         self.table.kids.append(self.element)
         super().draw(pen, x, top)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import subprocess
 import sys
@@ -73,9 +74,40 @@ def test_every_cache_is_in_use_and_bounded() -> None:
 
 
 def test_a_repeated_pack_is_made_from_what_is_kept() -> None:
-    """The second time no text is shaped, no paragraph set and no drawing made anew."""
+    """The third time no text is shaped, no paragraph set and no drawing made anew.
+
+    The second time measured blocks are kept: once may be one patient's alone.
+    """
     (source,) = (path for path in DEMOS if path.stem == SHOWN[0])
+    digests(source)
     digests(source)
     before = caching.fill()
     digests(source)
     assert caching.fill() == before
+
+
+def test_a_shelf_keeps_what_is_asked_for_again() -> None:
+    shelf: caching.Shelf[str, int] = caching.Shelf("tests.shelf", 2)
+    try:
+        assert not shelf.worth_it("once")
+        assert shelf.worth_it("once")
+        shelf.put("once", 1)
+        assert (shelf.take("once"), shelf.take("once")) == (1, None)
+    finally:
+        del caching._caches["tests.shelf"]
+
+
+def test_a_pack_leaves_next_to_nothing_for_the_cycle_collector() -> None:
+    """A document goes by its reference counts; its elements and boxes are in no cycle."""
+    source = sources()[0]
+    digests(source)
+    digests(source)
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        gc.collect()
+        digests(source)
+        assert gc.collect() < 500
+    finally:
+        if was_on:
+            gc.enable()
