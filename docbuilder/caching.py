@@ -28,7 +28,7 @@ from pathlib import Path
 from threading import Lock
 from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar, cast
 
-__all__ = ["SWITCH", "Shelf", "fill", "forget", "kept", "memo", "version_of"]
+__all__ = ["SWITCH", "Ledger", "Shelf", "fill", "forget", "kept", "memo", "version_of"]
 
 SWITCH = "DOCBUILDER_CACHES"
 """Environment variable; "off" when a process starts keeps nothing, to look for a fault."""
@@ -123,6 +123,43 @@ class Shelf(Generic[_Key, _Thing]):
     def cache_info(self) -> _Info:
         """Return how much stands on it and how much may."""
         return _Info(len(self._things), self._most)
+
+
+class Ledger(Generic[_Key, _Thing]):
+    """What has been found out, by key: for results whose arguments must not be kept.
+
+    At most *most* of them, the least recently used one goes first. Threads may share it.
+    """
+
+    def __init__(self, name: str, most: int) -> None:
+        self._found: OrderedDict[_Key, _Thing] = OrderedDict()
+        self._most = 0 if _OFF else most
+        self._lock = Lock()
+        _caches[name] = self
+
+    def look_up(self, key: _Key) -> _Thing | None:
+        """Return what is known under *key*."""
+        with self._lock:
+            found = self._found.get(key)
+            if found is not None:
+                self._found.move_to_end(key)
+            return found
+
+    def note(self, key: _Key, thing: _Thing) -> None:
+        """Write down what was found."""
+        with self._lock:
+            self._found[key] = thing
+            while len(self._found) > self._most:
+                self._found.popitem(last=False)
+
+    def cache_clear(self) -> None:
+        """Clear the ledger."""
+        with self._lock:
+            self._found.clear()
+
+    def cache_info(self) -> _Info:
+        """Return how much it holds and how much it may."""
+        return _Info(len(self._found), self._most)
 
 
 class _Info(NamedTuple):

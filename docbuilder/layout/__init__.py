@@ -1,7 +1,7 @@
 """Pages: measured boxes of every block, broken into pages, drawn and tagged.
 
 blocks -> `measure_all` (boxes of known height, structure elements in reading order)
-       -> `Paginator` (boxes with their place on each page)
+       -> `break_into_pages` (boxes with their place on each page)
        -> `Pen` (operators, marked content, the page log) -> `PdfFile` (bytes)
 
 Why an own paginator and not the library's frames: a page, a panel, a list item, a table

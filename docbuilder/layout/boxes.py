@@ -11,16 +11,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import count
-from typing import Any
+from typing import Any, ClassVar
 
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.pen import Pen
 
-__all__ = ["Box", "Break", "Filled", "Gap", "Remainder", "Room", "Stack", "fill", "gaps"]
+__all__ = [
+    "Box", "Break", "Filled", "Gap", "Remainder", "Room", "Shape", "Stack", "fill", "gaps",
+]  # fmt: skip
 
 Remainder = tuple[Any, ...]
+Shape = tuple[Any, ...]
 
 _SLACK = 0.01
+_FORMS = ("split", "squeeze", "grown", "below", "shed")
+"""Methods that return a box in another form."""
 _numbers = count(1)
 
 
@@ -55,6 +60,13 @@ class Box(ABC):
     leans_back = False
     """Belongs to what stands before it: better not the first thing of a page."""
 
+    rigid: ClassVar[bool] = True
+    """Whether all boxes of the class have one form only."""
+
+    def __init_subclass__(cls) -> None:
+        """Find out whether the class gives its boxes other forms."""
+        cls.rigid = all(getattr(cls, name) is getattr(Box, name) for name in _FORMS)
+
     def __init__(self, width: float, height: float) -> None:
         self.width = width
         self.height = height
@@ -85,6 +97,24 @@ class Box(ABC):
     def shed(self) -> tuple[Box, Box] | None:
         """Return the box without the end that must not stand last, and that end."""
         return None
+
+    @property
+    def shape(self) -> Shape:
+        """All that decides how the box breaks: boxes of one shape break alike.
+
+        Of a box that has but one form it is the outline; of any other the box itself, which
+        is always right. What is measured anew for every patient tells more, so that its
+        pages need not be weighed anew (see `weighed`).
+        """
+        return self.outline if self.rigid else (self.number,)
+
+    @property
+    def outline(self) -> Shape:
+        """What of its shape every box has."""
+        return (
+            type(self), self.kind, self.height, self.before, self.after, self.keep_next,
+            self.ends_page, self.attached, self.wanted_first, self.leans_back,
+        )  # fmt: skip
 
     @property
     def stiff(self) -> bool:
@@ -232,6 +262,11 @@ class Stack(Box):
         first = self.like([box for box, _ in filled.placed])
         rest = self.like(filled.rest)
         return first, rest
+
+    @cached_property
+    def shape(self) -> Shape:
+        """Its outline, and the boxes inside."""
+        return *self.outline, self.whole, *[box.shape for box in self.boxes]
 
     @cached_property
     def stiff(self) -> bool:

@@ -16,11 +16,12 @@ from docbuilder.layout.loans import Loans
 from docbuilder.layout.measure import measure_all
 from docbuilder.layout.metadata import Description
 from docbuilder.layout.page_log import PageLog
-from docbuilder.layout.pagination import NEARLY_EMPTY, Pages, Paginator
+from docbuilder.layout.pagination import NEARLY_EMPTY
 from docbuilder.layout.pdf_file import PdfFile
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.structure import Annotation, Element, Mark
 from docbuilder.layout.styles import Look
+from docbuilder.layout.weighed import break_into_pages
 from docbuilder.text import MissingFont, MissingGlyph
 
 __all__ = ["Composed", "compose"]
@@ -157,17 +158,12 @@ def _plan(document: Document, air: float, loans: Loans) -> _Plan:
     flow = replace(flow, page_height=later, loans=loans)
     parts = pieces(document.blocks)
     measured = [_measured(part, sheet.body_width, flow, file.root) for part in parts]
-    paginator = Paginator(first, later)
-    best: tuple[Pages, tuple[int, ...]] | None = None
-    for order in orders(parts):
-        broken = paginator.paginate([box for index in order for box in measured[index].boxes])
-        if best is None or broken.cost < best[0].cost:
-            best = broken, order
-    assert best is not None
+    boxes = [part.boxes for part in measured]
+    order, pages = break_into_pages(boxes, tuple(orders(parts)), first, later)
     # Read in the order in which it is printed.
     own = file.root.kids[: len(file.root.kids) - sum(len(part.kids) for part in measured)]
-    file.root.kids = [*own, *(kid for index in best[1] for kid in measured[index].kids)]
-    return _Plan(sheet, furnisher, file, best[0].pages)
+    file.root.kids = [*own, *(kid for index in order for kid in measured[index].kids)]
+    return _Plan(sheet, furnisher, file, pages)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from typing import Literal
 
 from docbuilder.caching import kept
 from docbuilder.document.blocks import Run, Runs
-from docbuilder.layout.boxes import Box, Room
+from docbuilder.layout.boxes import Box, Room, Shape
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.structure import Element
@@ -130,6 +130,11 @@ class TextBox(Box):
         if first < _LEAST_LINES or self.keep_next:
             return None
         return self._part(0, first), self._part(first, count)
+
+    @property
+    def shape(self) -> Shape:
+        """Its outline, and its lines."""
+        return *self.outline, self.drop, self.line_count, self.line_height
 
     def _part(self, first: int, last: int) -> TextBox:
         part = object.__new__(type(self))

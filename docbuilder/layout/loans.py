@@ -3,8 +3,9 @@
 Most blocks of a paper are the same for every patient, so a block is measured once for its
 width and surroundings and kept. Drawing marks its structure elements, so it cannot be shared
 as it is: it is *lent*. While a document has it, no other can take it (a second one measures
-its own), and when it comes back its elements are put back as they were measured. A block
-that is met for the first time is not kept: it may be this patient's alone.
+its own, and equal blocks of one document have a copy each), and when it comes back its
+elements are put back as they were measured. A block that is met for the first time is not
+kept: it may be this patient's alone.
 
 Blocks that only hold others (columns, pairs, what is kept together) are not kept: the blocks
 inside are.
@@ -12,6 +13,7 @@ inside are.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -47,14 +49,34 @@ class _Measured:
             element.kids, element.attributes = list(kids), attributes
 
 
-_shelf: Shelf[tuple[Any, ...], _Measured] = Shelf("docbuilder.layout.loans", 3000)
+class _Key:
+    """What decides how a block is measured, and which of its equals in a document.
+
+    Blocks are deep, so they are digested once.
+    """
+
+    __slots__ = ("_digest", "_told")
+
+    def __init__(self, digest: int, told: tuple[Any, ...]) -> None:
+        self._digest, self._told = digest, told
+
+    def __hash__(self) -> int:
+        return self._digest
+
+    def __eq__(self, other: object) -> bool:
+        same = isinstance(other, _Key) and self._digest == other._digest
+        return same and self._told == other._told  # type: ignore[attr-defined]
+
+
+_shelf: Shelf[_Key, _Measured] = Shelf("docbuilder.layout.loans", 3000)
 
 
 class Loans:
     """What one document has borrowed."""
 
     def __init__(self) -> None:
-        self._out: list[tuple[tuple[Any, ...], _Measured]] = []
+        self._out: list[tuple[_Key, _Measured]] = []
+        self._equals: Counter[int] = Counter()
 
     def measured(
         self,
@@ -78,7 +100,7 @@ class Loans:
         if isinstance(block, _HOLDERS):
             return measure(block, width, flow, parent)
         titled = _titled(parent)
-        key = (block, width, flow, titled, stays)
+        key = self._key(block, width, flow, titled, stays)
         found = _shelf.take(key)
         if found is None:
             if not _shelf.worth_it(key):
@@ -87,6 +109,12 @@ class Loans:
         found.join(parent)
         self._out.append((key, found))
         return list(found.boxes)
+
+    def _key(self, *told: Any) -> _Key:
+        digest = hash(told)
+        self._equals[digest] += 1
+        nth = self._equals[digest]
+        return _Key(digest + nth, (*told, nth))
 
     def give_back(self) -> None:
         """Return everything: the document is written."""

@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from docbuilder.layout.boxes import Box, Filled, Remainder, Room, fill, gaps
 
-__all__ = ["NEARLY_EMPTY", "Pages", "Paginator"]
+__all__ = ["NEARLY_EMPTY", "Pages", "Paginator", "Way"]
 
 _Key = tuple[bool, Remainder, tuple[int, ...]]
 
@@ -56,12 +57,23 @@ _STARTS = frozenset({"heading", "panel", "kept", "figure block", "settings"})
 """What may well start a page."""
 
 
+class Way(NamedTuple):
+    """How one page is filled: how close its boxes stand, and what else was tried."""
+
+    air: float = 1.0
+    smaller: tuple[int, float] | None = None
+    """The box that is lower than it was, and its share of its height."""
+    end: int | None = None
+    """The page ends early, behind so many boxes."""
+
+
 @dataclass(frozen=True, slots=True)
 class Pages:
-    """Boxes broken into pages, and what the breaks cost."""
+    """Boxes broken into pages, in which ways, and what the breaks cost."""
 
     pages: list[Filled]
     cost: float
+    ways: tuple[Way, ...]
 
 
 class Paginator:
@@ -70,27 +82,41 @@ class Paginator:
     def __init__(self, first: float, later: float) -> None:
         """Take the height of the first page and of the others, in points."""
         self.first, self.later = first, later
-        self._found: dict[_Key, tuple[float, Filled]] = {}
+        self._found: dict[_Key, tuple[float, Filled, Way]] = {}
 
     def paginate(self, boxes: Sequence[Box]) -> Pages:
         """Return the best pages for *boxes* in this order."""
         pages: list[Filled] = []
+        ways: list[Way] = []
         rest = tuple(boxes)
         cost = self._best(rest, True)
         while rest or not pages:
-            pages.append(self._found[_key(rest, not pages)][1])
+            _, page, way = self._found[_key(rest, not pages)]
+            pages.append(page)
+            ways.append(way)
+            rest = page.rest
+        return Pages(pages, cost, tuple(ways))
+
+    def again(self, boxes: Sequence[Box], ways: Sequence[Way], cost: float) -> Pages:
+        """Return the pages for *boxes* of which it is known in which *ways* they are best."""
+        pages: list[Filled] = []
+        rest = tuple(boxes)
+        for way in ways:
+            pages.append(_page(rest, self._room(not pages), way))
             rest = pages[-1].rest
-        return Pages(pages, cost)
+        return Pages(pages, cost, tuple(ways))
+
+    def _room(self, opening: bool) -> Room:
+        return Room(self.first if opening else self.later, self.later)
 
     def _best(self, rest: tuple[Box, ...], opening: bool) -> float:
         """Return the least cost of setting *rest*."""
         key = _key(rest, opening)
         if key not in self._found:
-            room = Room(self.first if opening else self.later, self.later)
             self._found[key] = min(
                 (
-                    (cost + (self._best(page.rest, False) if page.rest else 0.0), page)
-                    for page, cost in _ways(rest, room, opening)
+                    (cost + (self._best(page.rest, False) if page.rest else 0.0), page, way)
+                    for way, page, cost in _ways(rest, self._room(opening), opening)
                 ),
                 key=lambda way: way[0],
             )
@@ -103,8 +129,22 @@ def _key(rest: Sequence[Box], opening: bool) -> _Key:
     return opening, first, tuple(box.number for box in rest)
 
 
-def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Filled, float]]:
-    """Yield pages that *rest* can begin with, each with its cost."""
+def _page(rest: tuple[Box, ...], room: Room, way: Way) -> Filled:
+    """Return the page that *rest* begins with, filled in this way."""
+    if way.end is not None:
+        page = fill(rest[: way.end], room)
+        return page if page.rest else Filled(page.placed, rest[way.end :], page.height)
+    if way.smaller is not None:
+        index, share = way.smaller
+        box = _filled(rest, room, 1.0).placed[index][0]
+        lower = box.squeeze(box.height * share)
+        assert lower is not None
+        rest = (*rest[:index], lower, *rest[index + 1 :])
+    return _filled(rest, room, way.air)
+
+
+def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Way, Filled, float]]:
+    """Yield ways to fill the page that *rest* begins with, each with the page and its cost."""
     seen: set[tuple[int, float]] = set()
     full: Filled | None = None
     for air in _AIR:
@@ -114,7 +154,7 @@ def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Fi
         if mark in seen:
             continue  # closer together, nothing more goes in
         seen.add(mark)
-        yield page, _cost(rest, page, room, air, opening)
+        yield Way(air), page, _cost(rest, page, room, air, opening)
         if not page.rest or _ended(rest, page):
             break
     assert full is not None
@@ -124,13 +164,13 @@ def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Fi
             page = fill(rest[:count], room)
             if not page.rest:
                 page = Filled(page.placed, rest[count:], page.height)
-                yield page, _cost(rest, page, room, 1.0, opening)
+                yield Way(end=count), page, _cost(rest, page, room, 1.0, opening)
 
 
 def _with_smaller(
     rest: tuple[Box, ...], full: Filled, room: Room, seen: set[tuple[int, float]], opening: bool
-) -> Iterator[tuple[Filled, float]]:
-    """Yield pages that hold more because a drawing on them is smaller."""
+) -> Iterator[tuple[Way, Filled, float]]:
+    """Yield ways to have more on the page because a drawing on it is smaller."""
     for index, (box, _) in enumerate(full.placed):
         for share in _SMALLER:
             lower = box.squeeze(box.height * share)
@@ -140,7 +180,8 @@ def _with_smaller(
                 page = _filled((*rest[:index], lower, *rest[index + 1 :]), room, air)
                 if _mark(page) not in seen:
                     seen.add(_mark(page))
-                    yield page, _cost(rest, page, room, air, opening) + _TIGHT * (1 - share)
+                    cost = _cost(rest, page, room, air, opening) + _TIGHT * (1 - share)
+                    yield Way(air, (index, share)), page, cost
 
 
 def _mark(page: Filled) -> tuple[int, float]:

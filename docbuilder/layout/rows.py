@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from docbuilder.layout.boxes import Box, Remainder, Room, Stack, fill
+from docbuilder.layout.boxes import Box, Remainder, Room, Shape, Stack, fill
 from docbuilder.layout.geometry import Frame, start_x
 from docbuilder.layout.pen import Pen
 
@@ -16,6 +16,8 @@ Decoration = Callable[[Pen, Frame], None]
 
 _SHORT = 0.15
 """Share of an empty page below which a row should not stand alone."""
+_LOWEST_PAGE_PT = 360.0
+"""No page's body is lower than this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,8 @@ class Row(Box):
 
     def split(self, room: Room) -> tuple[Box, Box] | None:
         """Split every cell at the same height."""
+        if self.firm:
+            return None
         may = room.force or self.height > room.page
         if not may and (self.long is None or self.height <= self.long):
             return None
@@ -69,6 +73,20 @@ class Row(Box):
         first = self._part([[box for box, _ in part.placed] for part in filled], self.least)
         rest = self._part([list(part.rest) for part in filled], 0.0)
         return (first, rest) if first.height <= room.height + 0.01 else None
+
+    @cached_property
+    def firm(self) -> bool:
+        """Whether it never parts: it fits on any page, and so should its cells, as months do."""
+        low = self.long is None and self.height < _LOWEST_PAGE_PT
+        return low and all(cell.stack.whole for cell in self.cells)
+
+    @cached_property
+    def shape(self) -> Shape:
+        """Its outline, and what stands in the cells."""
+        if self.firm and self.stiff:
+            return self.outline
+        inside = [cell.stack.shape for cell in self.cells]
+        return *self.outline, self.pad, self.least, self.long, *inside
 
     @cached_property
     def stiff(self) -> bool:
@@ -187,6 +205,14 @@ class Repeating(Box):
     def remainder(self) -> Remainder:
         """What is left: how many rows, and what of the first."""
         return *super().remainder, self.bare, self._body.remainder
+
+    @cached_property
+    def shape(self) -> Shape:
+        """Its outline, its head, and the rows."""
+        if self.spare is not None:
+            return super().shape
+        told = self.once, self.bare, self.first, self._gap, self._top.shape
+        return *self.outline, *told, self._body.shape
 
     @property
     def headed(self) -> bool:
