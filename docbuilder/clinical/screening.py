@@ -198,6 +198,7 @@ def _no_periods(prescription: Prescription) -> list[Issue]:
 _FIELDS = {
     "child_guardian": "patient.guardian_name",
     "young_person": "patient.guardian_name",
+    "under_five": "patient.born",
     "child_supervision": "patient.born",
     "child_implant": "patient.born",
     "adult_values_for_child": "indication",
@@ -243,6 +244,7 @@ _CONDITIONS: dict[str, Callable[[_Facts], bool]] = {
         f.case.child and not f.guardian_named and (f.case.age is None or f.case.age < 16)
     ),
     "young_person": lambda f: _under(f.case.age, 18) and not _under(f.case.age, 16),
+    "under_five": lambda f: _under(f.case.age, 5),
     "child_supervision": lambda f: f.case.child and (f.case.age is None or f.case.age < 16),
     "child_implant": lambda f: f.case.child and f.yes("cardiac_device", "other_active_implant"),
     "adult_values_for_child": lambda f: (

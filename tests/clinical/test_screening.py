@@ -205,6 +205,18 @@ def test_ages_on_the_day_of_prescribing():
     assert sixteen["adult_values_for_child"] == "ask"
 
 
+def test_under_five_needs_a_written_reason():
+    """evidence.md 1.2: the trials took children of 4 (S4) or 5 (S3) years and older."""
+    around = {}
+    for born in (date(2021, 12, 1), date(2021, 12, 2)):  # prescribed on 1 December 2026
+        rx = prescription(**CHILD | {"born": born}, guardian="Kim Sample")
+        around[born] = derived(rx)
+    assert "under_five" not in around[date(2021, 12, 1)][0]
+    codes, blocked = around[date(2021, 12, 2)]
+    assert codes["under_five"] == "ask"
+    assert blocked == ["your written reason about derived.under_five"]
+
+
 def test_a_child_protocol_without_a_date_of_birth_is_taken_for_a_child():
     codes, blocked = derived(prescription("child_overactive_bladder", "sacral", born=None))
     assert {"age_unknown", "child_guardian", "child_supervision"} <= set(codes)

@@ -115,6 +115,8 @@ ROWS = [
     Row("E near diathermy or short-wave",
         (("screening.near_diathermy", "1 metre away"), ("do_not_use", "two big steps"))),
     Row("E MRI, CT, X-ray, heart trace", (("do_not_use", "scan, an X-ray or a heart test"),)),
+    Row("E trials of children: 4 or 5 years and older (1.2)",
+        (("derived.under_five", "4 or 5 and older"),)),
     # E: adverse effects to print, and the last paragraph's disagreements.
     Row("E redness and burn, the two that the FDA names",
         (("common_risks", "turn red"), ("serious_risks", "burn"))),

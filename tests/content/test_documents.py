@@ -81,7 +81,7 @@ FACTS = {
         "Never put a pad on your chest.", "Do not use the unit in the bath.", "cannot pass urine",
         "30 December 2026", "1 February 2027", "7 December 2026", "11 January 2027", "23 February 2027",  # noqa: E501
         "Example Clinic", PHONE, "Monday – Friday", "desk@example.org", "999",
-        "bank card",
+        "bank card", "Trim hair that is in the way. Do not shave just before.",
     ],
     "consent": [
         "Ada Mae Example", "DEMO-0042", "You leak urine", "We hope that you will leak less.",
