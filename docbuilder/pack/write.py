@@ -15,6 +15,7 @@ import itertools
 import os
 import platform
 import shutil
+import stat
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -121,15 +122,24 @@ def refuse_taken(target: Path, replace: bool, *, file: bool = False) -> None:
             raise NotADirectoryError(errno.ENOTDIR, "")
         if not os.access(above, os.W_OK | os.X_OK):
             raise PermissionError(errno.EACCES, "")
-        if target.is_dir():
+        kind = _kind(target)
+        if kind == "folder":
             found = "" if replace else "a pack that is already there"
-        elif not file and (target.exists() or target.is_symlink()):
+        elif kind and not file:
             found = "a file in the way"
     except OSError as error:
         raise _fault(target, error) from error
     if found:
         hint = "give another --out, or --replace to build it anew in its place"
         raise _issue(target, found, "a new folder", hint)
+
+
+def _kind(target: Path) -> str:
+    """Say what stands there, looked at once: another build may put its pack there meanwhile."""
+    try:
+        return "folder" if stat.S_ISDIR(target.stat().st_mode) else "file"
+    except FileNotFoundError:
+        return "file" if target.is_symlink() else ""
 
 
 def clear_leftovers(parent: Path) -> None:
