@@ -55,6 +55,7 @@ def read_clinic(folder: Path | None = None) -> Clinic:
     collector = Collector(file)
     root = collector.root
     language = root.required("language", known_language())
+    holidays_file = root.optional("holidays_file", _inside(folder))
     clinic = Clinic(
         name=root.required("name", person(80)),
         phone=root.required("phone", _PHONE),
@@ -72,11 +73,13 @@ def read_clinic(folder: Path | None = None) -> Clinic:
             "patient_identifier", choice(_IDENTIFIERS), _IDENTIFIERS[0]
         ),
         digits=root.pairs("digits", choice(_DIGITS), keys=language_tag()),
-        holidays=_holidays(collector, folder),
+        holidays=_holidays(collector, holidays_file),
         witness_line=root.optional("witness_line", flag(), False),
         consent_valid_months=root.optional("consent_valid_months", integer(1, 60)),
         folder=folder,
         fillable_forms=root.optional("fillable_forms", flag(), False),
+        holidays_file=holidays_file,
+        digest=file.digest,
     )
     _check_folders(collector, folder)
     collector.finish()
@@ -94,11 +97,10 @@ def override(folder: Path | None, kind: str, name: str) -> Path | None:
     return path if path.is_file() else None
 
 
-def _holidays(collector: Collector, folder: Path) -> tuple[date, ...]:
-    """Join the days in clinic.yaml with those of the file that it names, in order."""
+def _holidays(collector: Collector, path: Path | None) -> tuple[date, ...]:
+    """Join the days in clinic.yaml with those of the file at *path*, in order."""
     root, days = collector.root, list_of(day(), 0, 400)
     own = root.optional("holidays", days, ())
-    path = root.optional("holidays_file", _inside(folder))
     listed: tuple[date, ...] = ()
     if path is not None:
         try:

@@ -32,7 +32,7 @@ from docbuilder.inputs.yaml_file import YamlFile
 from docbuilder.model.plan import Plan
 from docbuilder.pack.bugs import bug_issue
 from docbuilder.pack.build import BuildOptions
-from docbuilder.pack.desk import Desk
+from docbuilder.pack.desk import Desk, changed_files
 from docbuilder.pack.identity import folder_name
 from docbuilder.pack.write import clear_leftovers, write_folder
 
@@ -47,7 +47,8 @@ class BatchOrder:
     out: Path
     options: BuildOptions
     state: str
-    """`Desk.state`: a worker that holds another desk reads the clinic's files anew."""
+    """`Desk.state`: a worker that holds another desk reads the clinic's files anew, and
+    builds nothing where it finds others."""
     replace: bool = False
 
 
@@ -197,8 +198,15 @@ def _built(order: BatchOrder, source: Path | YamlFile, result: Result) -> Result
 
 @lru_cache(maxsize=2)
 def _desk(clinic_folder: Path | None, state: str) -> Desk:
-    """Return the process's desk; *state* alone tells whether it is still the right one."""
-    return Desk(clinic_folder)
+    """Return the process's desk; *state* alone tells whether it is still the right one.
+
+    Raises:
+        InputFault: The files here are not those that the batch began with.
+    """
+    desk = Desk(clinic_folder)
+    if desk.state != state:
+        raise changed_files(clinic_folder, "some")
+    return desk
 
 
 def _patient(plan: Plan) -> tuple[str, str]:

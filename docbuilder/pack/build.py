@@ -8,7 +8,7 @@ The checklist comes last, because it lists the others with their page counts.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
 
 from docbuilder.content.assemble import assemble
 from docbuilder.content.bilingual import pair_documents
@@ -45,11 +45,8 @@ class BuildOptions:
     """Print untranslated messages in English, marked on each page; never for consent."""
     one_language_consent: bool = False
     """Consent in the patient's language alone, not beside the clinic's."""
-    fillable: bool = field(default=False, repr=False)
-    """Fields to fill in on a screen, over the room to write in; the print is the same.
-
-    It counts for the pack's id only where it is set, so that other packs keep theirs.
-    """
+    fillable: bool = False
+    """Fields to fill in on a screen, over the room to write in; the print is the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,9 +197,12 @@ def _patient_languages(plan: Plan, options: BuildOptions) -> tuple[str, ...]:
 
 
 def identify(options: BuildOptions, inputs: Mapping[str, str]) -> str:
-    """Return the id of the pack that these options and inputs make."""
-    parts = [*(f"{key}={value}" for key, value in sorted(inputs.items())), str(options)]
-    return pack_id([*parts, "fillable"] if options.fillable else parts)
+    """Return the id of the pack that these options and inputs make.
+
+    An option left as it is does not count: a new one leaves all other packs their ids.
+    """
+    chosen = {f"option {name}": value for name, value in asdict(options).items() if value}
+    return pack_id(f"{name}={value}" for name, value in sorted({**inputs, **chosen}.items()))
 
 
 @without_collector()

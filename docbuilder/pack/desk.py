@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
-from docbuilder import __version__
 from docbuilder.clinical.plan import make_plan
 from docbuilder.content.environment import make_environment
 from docbuilder.errors import InputFault, Issue, Place
-from docbuilder.inputs.clinic import CLINIC_FILE, OVERRIDES, read_clinic
+from docbuilder.inputs.clinic import OVERRIDES, read_clinic
 from docbuilder.inputs.knowledge import read_knowledge
 from docbuilder.inputs.prescription import prescription_from
 from docbuilder.inputs.unit import find_unit, known_units
@@ -21,11 +19,11 @@ from docbuilder.language.registry import known_languages
 from docbuilder.model.plan import Plan
 from docbuilder.model.prescription import DocumentKind
 from docbuilder.pack.build import BuildOptions, Pack, identify, make_pack, pack_languages
-from docbuilder.pack.identity import file_digest, folder_digest, folder_name, libraries
+from docbuilder.pack.digests import Digests
+from docbuilder.pack.identity import folder_name
 from docbuilder.pack.write import clear_leftovers, refuse_taken, write_folder
-from docbuilder.paths import shipped
 
-__all__ = ["Desk", "Prepared", "Written"]
+__all__ = ["Desk", "Prepared", "Written", "changed_files"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +48,9 @@ class Desk:
     """One clinic's desk: plans and builds its prescriptions.
 
     A desk is for one list. Clinic and knowledge are read once, and so are the digests that make
-    a pack's id; templates, profiles and translations are looked at again for each pack. After
-    any of them has changed, make another desk, as `build_many` does by `state`.
+    a pack's id; templates, profiles and translations are looked at again for each pack. Once
+    one of them has changed the desk makes no pack that prints it, so that an id never tells of
+    other files than were printed: make another desk, as `build_many` does by `state`.
 
     Args:
         clinic_folder: The clinic's folder; None is the invented demo clinic.
@@ -64,7 +63,7 @@ class Desk:
         self.clinic = read_clinic(clinic_folder)
         self.knowledge = read_knowledge(self.clinic)
         self.templates = make_environment(self.clinic.folder)
-        self._catalogue_digests: dict[str, str] = {}
+        self._digests = Digests(self.clinic, self.knowledge)
 
     def plan(self, source: Path | YamlFile, documents: tuple[DocumentKind, ...] = ()) -> Plan:
         """Read and compute one prescription: a file, or one that has been read already.
@@ -105,8 +104,13 @@ class Desk:
 
         Raises:
             Refused: A missing translation, glyph or piece.
+            InputFault: A file that shapes the pack has changed since `prepare`, or since an
+                earlier pack of this desk: the pack's id would not tell what it was made from.
         """
-        return make_pack(prepared.plan, options, prepared.inputs, self.layers, self.templates)
+        self._refuse_changed(prepared, options)
+        pack = make_pack(prepared.plan, options, prepared.inputs, self.layers, self.templates)
+        self._refuse_changed(prepared, options)
+        return pack
 
     def build(
         self,
@@ -140,43 +144,16 @@ class Desk:
         return Written(pack, folder)
 
     def inputs(self, plan: Plan, options: BuildOptions) -> dict[str, str]:
-        """Return the digest or version of everything that shapes the pack of *plan*.
-
-        Of the translations only those that the pack prints count, so that work on one
-        language leaves the packs of the others as they are.
-        """
-        catalogues = "".join(self._catalogues(tag) for tag in pack_languages(plan, options))
+        """Return the digest or version of everything that shapes the pack of *plan*."""
         return {
             "prescription": plan.prescription.digest,
-            "unit": file_digest(known_units(self.clinic)[plan.unit.id]),
-            "knowledge": self.knowledge.digest,
-            "locales": hashlib.sha256(catalogues.encode()).hexdigest(),
-            "docbuilder": __version__,
-            **self._shared_inputs,
+            **self._digests.inputs(plan.unit.id, pack_languages(plan, options)),
         }
 
-    @cached_property
+    @property
     def state(self) -> str:
         """Digest of everything here but the prescription: another one, another desk."""
-        units = [file_digest(path) for _, path in sorted(known_units(self.clinic).items())]
-        tags = "".join(self._catalogues(language.tag) for language in known_languages())
-        shared = sorted(self._shared_inputs.items())
-        parts = (__version__, self.knowledge.digest, tags, *units, *(f"{k}={v}" for k, v in shared))
-        return hashlib.sha256("\0".join(parts).encode()).hexdigest()
-
-    def _catalogues(self, tag: str) -> str:
-        if tag not in self._catalogue_digests:
-            roots = (shipped("locales"), *self._own("locales"))
-            folders = [root / tag for root in roots if (root / tag).is_dir()]
-            digests = [folder_digest(folder, (".po", ".yaml")) for folder in folders]
-            self._catalogue_digests[tag] = f"{tag}:{':'.join(digests)};"
-        return self._catalogue_digests[tag]
-
-    def _own(self, name: str) -> tuple[Path, ...]:
-        """Return the clinic's folder *name* if it has one."""
-        folder = self.clinic.folder
-        own = folder / name if folder is not None else None
-        return (own,) if own is not None and own.is_dir() else ()
+        return self._digests.state
 
     @cached_property
     def layers(self) -> dict[str, str]:
@@ -191,19 +168,34 @@ class Desk:
         }
         return {"everything else": "built in", **own}
 
-    @cached_property
-    def _shared_inputs(self) -> dict[str, str]:
-        shared = {
-            "templates": folder_digest(shipped("templates"), (".j2",)),
-            "libraries": libraries(),
-        }
-        for own in self._own("templates"):
-            shared["clinic templates"] = folder_digest(own, (".j2",))
-        if self.clinic.folder is not None:
-            shared["clinic"] = file_digest(self.clinic.folder / CLINIC_FILE)
-        if self.clinic.logo is not None:
-            shared["logo"] = file_digest(self.clinic.logo)
-        return shared
+    def _refuse_changed(self, prepared: Prepared, options: BuildOptions) -> None:
+        """Refuse a pack that may not be what its id says.
+
+        Raises:
+            InputFault: A file has changed since its digest was taken.
+        """
+        plan = prepared.plan
+        before = {one for one in prepared.inputs.items() if one[0] != "prescription"}
+        try:
+            now = Digests(self.clinic, self.knowledge)
+            after = now.inputs(plan.unit.id, pack_languages(plan, options))
+            changed = {name for name, _ in before ^ set(after.items())}
+            if find_unit(plan.unit.id, self.clinic) != plan.unit:
+                changed.add("unit")
+        except (OSError, KeyError, InputFault):  # taken away, or saved by half
+            changed = {"some"}
+        if changed:
+            raise changed_files(self.clinic.folder, " and ".join(sorted(changed)))
+
+
+def changed_files(clinic_folder: Path | None, what: str) -> InputFault:
+    """Return the fault that a pack would be printed from other files than its id tells of."""
+    place = shown_path(clinic_folder) if clinic_folder is not None else "docbuilder"
+    return InputFault([
+        Issue(Place(place), "files", f"{what}: changed while packs were made",
+              "files that stay as they are from the first pack to the last",
+              "run the same command again: it goes on with the files as they are now")
+    ])  # fmt: skip
 
 
 def _plain_stem(source: Path) -> str:

@@ -134,14 +134,6 @@ def refuse_taken(target: Path, replace: bool, *, file: bool = False) -> None:
         raise _issue(target, found, "a new folder", hint)
 
 
-def _kind(target: Path) -> str:
-    """Say what stands there, looked at once: another build may put its pack there meanwhile."""
-    try:
-        return "folder" if stat.S_ISDIR(target.stat().st_mode) else "file"
-    except FileNotFoundError:
-        return "file" if target.is_symlink() else ""
-
-
 def clear_leftovers(parent: Path) -> None:
     """Mend what killed builds left in *parent*.
 
@@ -156,6 +148,14 @@ def clear_leftovers(parent: Path) -> None:
             shutil.rmtree(aside, ignore_errors=True)
         else:
             aside.unlink(missing_ok=True)
+
+
+def _kind(target: Path) -> str:
+    """Say what stands there, looked at once: another build may put its pack there meanwhile."""
+    try:
+        return "folder" if stat.S_ISDIR(target.stat().st_mode) else "file"
+    except FileNotFoundError:
+        return "file" if target.is_symlink() else ""
 
 
 def _put_in_place(aside: Path, target: Path, replace: bool) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import doctest
 import re
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,7 @@ from docbuilder.errors import InputFault
 from docbuilder.language.registry import known_languages
 from docbuilder.model.prescription import DOCUMENT_KINDS
 from docbuilder.pack import bugs, identity
-from docbuilder.pack.build import BuildOptions
+from docbuilder.pack.build import BuildOptions, identify
 from docbuilder.pack.desk import Desk
 from docbuilder.pack.identity import document_id, file_name, folder_digest, pack_id
 
@@ -99,3 +100,18 @@ def test_an_upgraded_library_gives_another_pack(monkeypatch: pytest.MonkeyPatch)
     finally:
         identity.libraries.cache_clear()
     assert after.id != before.id
+
+
+def test_each_option_gives_another_pack_and_one_left_alone_counts_for_nothing() -> None:
+    inputs = {"prescription": "a", "unit": "b"}
+    chosen = [
+        BuildOptions(),
+        BuildOptions(languages=("es",)),
+        BuildOptions(documents=("diary",)),
+        BuildOptions(draft=True),
+        BuildOptions(one_language_consent=True),
+        BuildOptions(fillable=True),
+    ]
+    assert len(chosen) == len(fields(BuildOptions)) + 1
+    assert len({identify(options, inputs) for options in chosen}) == len(chosen)
+    assert identify(BuildOptions(), inputs) == pack_id(["prescription=a", "unit=b"])
