@@ -56,12 +56,12 @@ class Clinic:
     """The clinic folder; its units, protocols, templates and locales win."""
     fillable_forms: bool = False
     """Papers get fields to fill in on a screen as well."""
+    holidays_file: Path | None = None
+    """Where some of the holidays come from; None: all stand in clinic.yaml."""
+    digest: str = ""
+    """SHA-256 of clinic.yaml as it was read, in hex."""
 
     @property
     def open_days(self) -> frozenset[int]:
         """The weekdays (0 Monday) with opening hours; empty where no times were given."""
         return frozenset(day for hours in self.hours for day in hours.days)
-    holidays_file: Path | None = None
-    """Where some of the holidays come from; None: all stand in clinic.yaml."""
-    digest: str = ""
-    """SHA-256 of clinic.yaml as it was read, in hex."""
