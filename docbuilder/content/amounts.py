@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from decimal import Context, Decimal
 
-from docbuilder.content.findings import override, source_text
+from docbuilder.content.findings import in_this_language, override, source_text
 from docbuilder.content.job import Job
 from docbuilder.content.settings import in_unit_order, setting_name, value_fact
 from docbuilder.content.tokens import Fact, Prose, TemplateFault
@@ -106,7 +106,8 @@ def _provenance(job: Job, setting: Setting) -> list[Prose | Fact]:
     }
     parts: list[Prose | Fact] = [origins[setting.origin]()]
     if setting.range_low is not None:
-        parts.append(job.ltr(f"[{_sources(job).index(setting.source) + 1}]"))
+        source = in_this_language(job, setting.source)
+        parts.append(job.ltr(f"[{_sources(job).index(source) + 1}]"))
     if setting.outside_range:
         parts.append(job.pgettext("safety", "**Outside the range.**"))
     if setting.reason is not None:
@@ -117,7 +118,7 @@ def _provenance(job: Job, setting: Setting) -> list[Prose | Fact]:
 def _sources(job: Job) -> list[Source]:
     """Return the sources of the ranges, each once, in the order of the table."""
     ranged = [item.source for item in in_unit_order(job) if item.range_low is not None]
-    return list(dict.fromkeys(ranged))
+    return list(dict.fromkeys(in_this_language(job, source) for source in ranged))
 
 
 def settings_sources(job: Job) -> Prose:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from docbuilder.content.job import Job
 from docbuilder.content.own_words import own_words_notes
@@ -11,7 +12,9 @@ from docbuilder.document.blocks import Column, Runs, Table
 from docbuilder.model.plan import Finding, ScreeningLine, Source
 from docbuilder.model.prescription import Reason
 
-__all__ = ["FINDINGS", "override", "source_text"]
+__all__ = ["FINDINGS", "in_this_language", "override", "source_text"]
+
+_NOTED = "noted"
 
 
 def severity_word(job: Job, severity: str) -> Prose:
@@ -111,10 +114,29 @@ def _citation(job: Job, source: Source) -> Fact:
     return job.store.fact(job.words.isolate_ltr(source.citation), language=differs)
 
 
+def in_this_language(job: Job, source: Source) -> Source:
+    """Return *source* as the paper tells it: the note, which is English, stays on English paper.
+
+    Elsewhere one translated sentence stands for every note.
+    """
+    if job.words.tag == "en" or not source.note:
+        return source
+    return replace(source, citation=source.reference, note=_NOTED)
+
+
 def source_text(job: Job, source: Source) -> Prose | Fact:
     """Return where a figure comes from: its citation, or plainly that there is none."""
+    source = in_this_language(job, source)
     words: dict[str, Callable[[], Prose | Fact]] = {
-        "published": lambda: _citation(job, source),
+        "published": lambda: (
+            # NOTE: Behind a citation. Some values of a range of settings come from elsewhere.
+            job.gettext(
+                "%(citation)s; not every value of the range is from there",
+                citation=_citation(job, source),
+            )
+            if source.note == _NOTED
+            else _citation(job, source)
+        ),
         "common practice, no source": lambda: job.gettext("common practice, no source"),
         "from memory": lambda: (
             # NOTE: The figure was not looked up again; the publication is named after it.

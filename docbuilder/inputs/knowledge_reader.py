@@ -85,7 +85,7 @@ class Reader:
         note = section.optional("note", _plain, "")
         found = self.sources.get(name, Source("from memory"))
         citation = "; ".join(part for part in (found.citation, note) if part)
-        return Source(mark or found.mark, citation, self.reviewed_on)
+        return Source(mark or found.mark, citation, self.reviewed_on, note)
 
     def cited(self, section: Section) -> tuple[Source, ...]:
         """Return the sources listed at `sources`; at least one."""

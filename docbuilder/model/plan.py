@@ -36,6 +36,13 @@ class Source:
     citation: str = ""
     """Author, year, journal, DOI; empty when the mark says there is none."""
     reviewed_on: date | None = None
+    note: str = ""
+    """What the citation ends with: which values of a range come from elsewhere, in English."""
+
+    @property
+    def reference(self) -> str:
+        """The citation without its note."""
+        return self.citation.removesuffix(self.note).removesuffix("; ")
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ import re
 
 import pymupdf
 import pytest
-from document_text import groups_of
+from document_text import groups_of, text_of
 from every_language import (
     CLINIC_AT,
     KINDS,
@@ -19,6 +19,7 @@ from every_language import (
     made,
     named,
     paired,
+    sized,
 )
 from printed_text import (
     missing_sentences,
@@ -30,7 +31,7 @@ from printed_text import (
 )
 
 from docbuilder.content.bilingual import pair_documents
-from docbuilder.language.isolates import has_rtl
+from docbuilder.language.isolates import has_rtl, without_isolates
 from docbuilder.language.registry import known_languages
 from docbuilder.language.words import load_words
 from docbuilder.layout.compose import compose
@@ -55,6 +56,25 @@ def test_a_sentence_that_is_not_on_the_pages_is_missed():
     lost = next(key for key in words.entries if key[0] == "safety" and key not in words.used)
     words.used.add(lost)
     assert missing_sentences(composed, words, PLURALS) == [(lost[0], words.entries[lost].texts[0])]
+
+
+@pytest.mark.parametrize("tag", TAGS)
+def test_an_english_note_on_a_source_stays_on_english_paper(tag):
+    """Elsewhere the reference stands bare, and a sentence says that the range is not all of it."""
+    ranged = [one for one in sized(PLACEMENTS[0], False).settings if one.range_low is not None]
+    noted = [one.source for one in ranged if one.source.note and one.source.mark == "published"]
+    assert len(noted) > 1
+    words = load_words(tag, "GB")
+    text = without_isolates(text_of(made("checklist", PLACEMENTS[0], words)))
+    text = text.replace("\u00a0", " ")
+    told = words.gettext("%(citation)s; not every value of the range is from there")
+    told = told.replace("\u00a0", " ")
+    for source in noted:
+        assert source.reference in text
+        assert (source.note in text) == (tag == "en")
+        assert (told % {"citation": source.reference} in text) == (tag != "en")
+    numbers = {int(number) for number in re.findall(r"\[(\d+)\]", text)}
+    assert numbers == set(range(1, len(numbers) + 1))
 
 
 @pytest.mark.parametrize("kind", KINDS)
