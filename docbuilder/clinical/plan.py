@@ -42,11 +42,15 @@ from docbuilder.clinical.unit_steps import setup_steps
 from docbuilder.errors import Issue, Refused
 from docbuilder.model.clinic import Clinic
 from docbuilder.model.knowledge import Case, Knowledge, Protocol
+from docbuilder.model.lengths import TIBIAL_CENTRES_MM
 from docbuilder.model.plan import OutputAt, OutputLimit, Plan, Schedule, Source
 from docbuilder.model.prescription import Pads, Prescription
 from docbuilder.model.unit import Unit, UnitMode, number_text
 
 __all__ = ["make_plan"]
+
+_LEAST_GAP_MM = Decimal(20)
+"""Skin between two pads, as between those of the lower back; common practice, no source."""
 
 
 def make_plan(prescription: Prescription, clinic: Clinic, unit: Unit, knowledge: Knowledge) -> Plan:
@@ -67,7 +71,7 @@ def make_plan(prescription: Prescription, clinic: Clinic, unit: Unit, knowledge:
         raise Refused([*issues, *refused.issues]) from None
     settled, faults = settle(rx, unit, protocol)
     schedule, more = _schedule(rx, clinic, protocol, settled)
-    issues += [*faults, *more, *_strength_issues(rx, unit)]
+    issues += [*faults, *more, *_strength_issues(rx, unit), *_pads_too_near(rx, protocol)]
     output = _output(rx, unit, _pads(rx, protocol), settled) if settled else None
     if output:
         issues += _limit_issues(rx, output.limits)
@@ -276,6 +280,23 @@ def _strength_issues(rx: Prescription, unit: Unit) -> list[Issue]:
         return []
     most = f"at most {number_text(unit.max_current_ma)} mA, the strongest of {unit.id}"
     return [Issue(rx.place(name), name, f"{number_text(strength)} mA", most, "check the number")]
+
+
+def _pads_too_near(rx: Prescription, protocol: Protocol) -> list[Issue]:
+    """Return an issue if long pads up the leg leave too little skin between them.
+
+    The trunk's pads keep their distance by where they are placed, so only these can touch.
+    """
+    pads = _pads(rx, protocol)
+    gap_mm = TIBIAL_CENTRES_MM - pads.height_mm
+    up_the_leg = rx.placement == "tibial" and rx.tibial_variant == "above_first"
+    if not up_the_leg or gap_mm >= _LEAST_GAP_MM:
+        return []
+    name = "pads.height_mm"
+    found = f"{number_text(pads.height_mm)} mm, with centers {TIBIAL_CENTRES_MM} mm apart"
+    most = number_text(TIBIAL_CENTRES_MM - _LEAST_GAP_MM)
+    return [Issue(rx.place(name), name, found, f"at most {most} mm at this place",
+                  "choose shorter pads: close pads let current run over the skin")]  # fmt: skip
 
 
 def _output(rx: Prescription, unit: Unit, pads: Pads, settled: Settled) -> _Output:

@@ -306,6 +306,15 @@ def test_the_clinics_own_open_days_count_for_call_and_reviews():
         assert ("schedule.review_closed" in codes) == flagged
 
 
+def test_long_pads_up_the_leg_keep_apart():
+    """evidence.md C34: centers 100 mm apart; C35: 50 mm pads 70 mm apart leave 20 mm."""
+    assert plan_of(rx_with(pads=Pads("rectangle", D(30), D(80))))
+    long = Pads("rectangle", D(30), D(81))
+    assert set(refusals(rx_with(pads=long))) == {"pads.height_mm"}
+    assert plan_of(replace(rx_with(pads=long), tibial_variant="foot_arch"))
+    assert plan_of(rx_with(placement="sacral", pads=long))
+
+
 def test_findings_give_output_to_four_digits():
     plan = plan_of(rx_with(pads=Pads("round", D(12), D(12))))
     (finding,) = [f for f in plan.findings if f.code == "output.density_attention"]
