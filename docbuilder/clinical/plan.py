@@ -6,12 +6,10 @@ that the clinician mends everything in one go.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from itertools import pairwise
 
-from docbuilder.clinical.consent import consent_content, months_after
+from docbuilder.clinical.consent import consent_content
 from docbuilder.clinical.explain import figures_of
 from docbuilder.clinical.findings import (
     output_findings,
@@ -31,8 +29,16 @@ from docbuilder.clinical.output import (
     to_digits,
 )  # fmt: skip
 from docbuilder.clinical.protocols import case_of, find_protocol
+from docbuilder.clinical.refusals import (
+    consent_ended,
+    course_issues,
+    limits_passed,
+    open_answers,
+    pads_too_near,
+    too_strong,
+    unanswered,
+)
 from docbuilder.clinical.remedies import remedies
-from docbuilder.clinical.resolver import ask_reason, reason_for
 from docbuilder.clinical.safety import safety_sentences
 from docbuilder.clinical.schedule import Course, make_schedule, weekday_number
 from docbuilder.clinical.screening import Screened, by_severity, screen
@@ -42,15 +48,11 @@ from docbuilder.clinical.unit_steps import setup_steps
 from docbuilder.errors import Issue, Refused
 from docbuilder.model.clinic import Clinic
 from docbuilder.model.knowledge import Case, Knowledge, Protocol
-from docbuilder.model.lengths import TIBIAL_CENTRES_MM
 from docbuilder.model.plan import OutputAt, OutputLimit, Plan, Schedule, Source
 from docbuilder.model.prescription import Pads, Prescription
-from docbuilder.model.unit import Unit, UnitMode, number_text
+from docbuilder.model.unit import Unit, UnitMode
 
 __all__ = ["make_plan"]
-
-_LEAST_GAP_MM = Decimal(20)
-"""Skin between two pads, as between those of the lower back; common practice, no source."""
 
 
 def make_plan(prescription: Prescription, clinic: Clinic, unit: Unit, knowledge: Knowledge) -> Plan:
@@ -63,7 +65,7 @@ def make_plan(prescription: Prescription, clinic: Clinic, unit: Unit, knowledge:
     rx, case = prescription, case_of(prescription, clinic, unit)
     screened = screen(rx, case, knowledge)
     noticed = applicable_notices(rx, case, knowledge)
-    issues = [*_screening_issues(rx, screened), *_open_answers(rx, screened, knowledge)]
+    issues = [*unanswered(rx, screened), *open_answers(rx, screened, knowledge)]
     issues += noticed.issues
     try:
         protocol = find_protocol(rx, knowledge)
@@ -71,10 +73,10 @@ def make_plan(prescription: Prescription, clinic: Clinic, unit: Unit, knowledge:
         raise Refused([*issues, *refused.issues]) from None
     settled, faults = settle(rx, unit, protocol)
     schedule, more = _schedule(rx, clinic, protocol, settled)
-    issues += [*faults, *more, *_strength_issues(rx, unit), *_pads_too_near(rx, protocol)]
+    issues += [*faults, *more, *too_strong(rx, unit), *pads_too_near(rx, _pads(rx, protocol))]
     output = _output(rx, unit, _pads(rx, protocol), settled) if settled else None
     if output:
-        issues += _limit_issues(rx, output.limits)
+        issues += limits_passed(rx, output.limits)
     if issues or settled is None or schedule is None or output is None:
         raise Refused(issues)
     plan = _assemble(
@@ -140,42 +142,6 @@ def _assemble(
     )  # fmt: skip
 
 
-def _screening_issues(rx: Prescription, screened: Screened) -> list[Issue]:
-    """Return the screening's issues, with the unanswered questions gathered into one."""
-    missing = [line.code for line in screened.lines if line.answer == "missing"]
-    fields = {f"screening.{code}" for code in missing}
-    issues = [issue for issue in screened.issues if issue.field not in fields]
-    if missing:
-        issues.append(
-            Issue(rx.place("screening"), "screening", "no answer to " + ", ".join(missing),
-                  "yes, no or unknown for each", "ask the patient; unknown never counts as no")
-        )  # fmt: skip
-    return issues
-
-
-def _open_answers(rx: Prescription, screened: Screened, knowledge: Knowledge) -> list[Issue]:
-    """Return an issue for each answer that must be known before the consent form is printed.
-
-    The patient signs that the safety answers are true, so none that matters may be open.
-    What an unknown answer stops altogether is told by the screening itself.
-    """
-    if "consent" not in rx.documents:
-        return []
-    rules = {rule.code: rule for rule in knowledge.screening}
-    issues = []
-    for line in screened.lines:
-        if line.answer != "unknown" or line.severity != "ask" or line.override is not None:
-            continue
-        field, who = f"screening.{line.code}", line.who_to_ask
-        hint = rules[line.code].checklist.msgid + (f" {who.msgid}" if who else "")
-        issues.append(
-            Issue(rx.place(field), field, "unknown, with a consent form to print",
-                  f"yes or no, or your written reason about {field}",
-                  f"{hint} Until it is known, build without the consent form.")
-        )  # fmt: skip
-    return issues
-
-
 def _schedule(
     rx: Prescription, clinic: Clinic, protocol: Protocol, settled: Settled | None
 ) -> tuple[Schedule | None, list[Issue]]:
@@ -183,7 +149,7 @@ def _schedule(
     weekdays = tuple(weekday_number(day) for day in asked.weekdays)
     weeks = int(protocol.weeks.start) if asked.weeks is None else asked.weeks
     sessions = len(weekdays) or asked.sessions_per_week or int(protocol.sessions_per_week.start)
-    issues = [*_consent_ended(rx, clinic), *_schedule_issues(rx, protocol, weeks, sessions)]
+    issues = [*consent_ended(rx, clinic), *course_issues(rx, protocol, weeks, sessions)]
     course = Course(
         start=asked.start,
         weeks=weeks,
@@ -204,51 +170,6 @@ def _schedule(
         issues.append(Issue(rx.place("schedule.skip"), "schedule.skip", "every planned day",
                             "at least one day for a session", "remove dates"))  # fmt: skip
         return None, issues
-
-
-def _consent_ended(rx: Prescription, clinic: Clinic) -> list[Issue]:
-    """Return an issue if the consent is over before the first session."""
-    if clinic.consent_valid_months is None:
-        return []
-    ends = months_after(rx.prescribed_on, clinic.consent_valid_months)
-    if rx.schedule.start <= ends:
-        return []
-    name = "schedule.start"
-    return [
-        Issue(rx.place(name), name, str(rx.schedule.start),
-              f"a day up to {ends}, when the consent ends (consent_valid_months:"
-              f" {clinic.consent_valid_months})",
-              "check the year, or prescribe nearer to the start")
-    ]  # fmt: skip
-
-
-def _schedule_issues(
-    rx: Prescription, protocol: Protocol, weeks: int, sessions: int
-) -> list[Issue]:
-    issues = []
-    for name, count, span in (
-        ("weeks", weeks, protocol.weeks),
-        ("sessions_per_week", sessions, protocol.sessions_per_week),
-    ):
-        about = f"schedule.{name}"
-        if span.holds(Decimal(count)) or reason_for(rx, about):
-            continue
-        written = "schedule.weekdays" if name != "weeks" and rx.schedule.weekdays else about
-        issues.append(
-            Issue(rx.place(written), about, str(count),
-                  f"{number_text(span.low)} to {number_text(span.high)}"
-                  f" ({span.source.mark}: {span.source.citation})",
-                  ask_reason(about, "change the value"))
-        )  # fmt: skip
-    taper = rx.schedule.taper_sessions_per_week
-    if any(later > earlier for earlier, later in pairwise((sessions, *taper))):
-        name = "schedule.taper_sessions_per_week"
-        issues.append(
-            Issue(rx.place(name), name, ", ".join(map(str, taper)),
-                  f"numbers that do not rise, from {sessions} or fewer",
-                  "a taper is fewer sessions each week; a longer course is schedule.weeks")
-        )  # fmt: skip
-    return issues
 
 
 def _pads(rx: Prescription, protocol: Protocol) -> Pads:
@@ -272,31 +193,6 @@ def _origins(rx: Prescription) -> dict[str, str]:
         "sessions_per_week": written if weeks else start,
         "pads": written if rx.pads else start,
     }
-
-
-def _strength_issues(rx: Prescription, unit: Unit) -> list[Issue]:
-    strength, name = rx.settings.expected_strength_ma, "settings.expected_strength_ma"
-    if strength is None or strength <= unit.max_current_ma:
-        return []
-    most = f"at most {number_text(unit.max_current_ma)} mA, the strongest of {unit.id}"
-    return [Issue(rx.place(name), name, f"{number_text(strength)} mA", most, "check the number")]
-
-
-def _pads_too_near(rx: Prescription, protocol: Protocol) -> list[Issue]:
-    """Return an issue if long pads up the leg leave too little skin between them.
-
-    The trunk's pads keep their distance by where they are placed, so only these can touch.
-    """
-    pads = _pads(rx, protocol)
-    gap_mm = TIBIAL_CENTRES_MM - pads.height_mm
-    up_the_leg = rx.placement == "tibial" and rx.tibial_variant == "above_first"
-    if not up_the_leg or gap_mm >= _LEAST_GAP_MM:
-        return []
-    name = "pads.height_mm"
-    found = f"{number_text(pads.height_mm)} mm, with centers {TIBIAL_CENTRES_MM} mm apart"
-    most = number_text(TIBIAL_CENTRES_MM - _LEAST_GAP_MM)
-    return [Issue(rx.place(name), name, found, f"at most {most} mm at this place",
-                  "choose shorter pads: close pads let current run over the skin")]  # fmt: skip
 
 
 def _output(rx: Prescription, unit: Unit, pads: Pads, settled: Settled) -> _Output:
@@ -335,17 +231,3 @@ def _printed(limit: OutputLimit) -> OutputLimit:
     """Return *limit* with its values to four digits, as the output prints beside it."""
     expected = None if limit.at_expected is None else to_digits(limit.at_expected)
     return replace(limit, at_maximum=to_digits(limit.at_maximum), at_expected=expected)
-
-
-def _limit_issues(rx: Prescription, limits: Iterable[OutputLimit]) -> list[Issue]:
-    """Return an issue for each limit that the expected strength passes without a reason."""
-    name = "settings.expected_strength_ma"
-    return [
-        Issue(rx.place(name), name,
-              f"{to_digits(limit.at_expected)} {limit.limit.unit} ({limit.quantity})",
-              f"within {number_text(limit.limit.value)} {limit.limit.unit}",
-              ask_reason(f"output.{limit.code}", "lower strength, width or rate"))
-        for limit in limits
-        if limit.kind == "limit" and limit.passed_at_expected and limit.at_expected is not None
-        and reason_for(rx, f"output.{limit.code}") is None
-    ]  # fmt: skip

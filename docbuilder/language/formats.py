@@ -17,7 +17,7 @@ from babel import Locale, UnknownLocaleError, localedata
 from babel.core import get_global
 from babel.dates import format_date, format_skeleton, format_time, get_day_names
 from babel.lists import format_list
-from babel.numbers import format_decimal, format_percent
+from babel.numbers import format_decimal
 
 from docbuilder.caching import kept
 from docbuilder.language.isolates import isolate_ltr
@@ -156,14 +156,6 @@ class Formats:
         if not self.native:
             return _exact(str(value), self.locale, "latn")
         return self._in_own_digits(_exact(str(value), self.locale, self._system))
-
-    def percent(self, share: Decimal) -> str:
-        """Return a share of 1 as whole or exact percent: Decimal("0.05") is "5%"."""
-        system = self._system if self.native else "latn"
-        text = format_percent(
-            share, locale=self.locale, decimal_quantization=False, numbering_system=system
-        )
-        return self._finish(text)
 
     def date(self, day: Date, style: DateStyle = "long") -> str:
         """Return a date with the month as a word; never 3/4, which two countries read apart.

@@ -32,8 +32,6 @@ class Language:
     territory: str
     """Where its date and number forms come from when the clinic's territory has none."""
     rtl: bool = False
-    needs_cjk: bool = False
-    """Needs the large font of the `cjk` extra."""
     leading: float = 1.4
     """Least line height as a multiple of the type size."""
     formula: Formula = "sentence_length"
@@ -64,8 +62,8 @@ _LANGUAGES = (
     Language("hi", "हिन्दी", "Hindi", "Deva", "IN", leading=1.6, native_zero="\u0966"),
     Language("bn", "বাংলা", "Bengali", "Beng", "BD", leading=1.6, native_zero="\u09e6"),
     Language("pa", "ਪੰਜਾਬੀ", "Punjabi", "Guru", "IN", leading=1.6, native_zero="\u0a66"),
-    Language("zh-Hans", "简体中文", "Chinese (Simplified)", "Hans", "CN", needs_cjk=True),
-    Language("ko", "한국어", "Korean", "Kore", "KR", needs_cjk=True, leading=1.5),
+    Language("zh-Hans", "简体中文", "Chinese (Simplified)", "Hans", "CN"),
+    Language("ko", "한국어", "Korean", "Kore", "KR", leading=1.5),
 )
 _BY_TAG = {language.tag: language for language in _LANGUAGES}
 

@@ -23,7 +23,7 @@ from typing import NamedTuple
 from docbuilder.caching import kept
 from docbuilder.text.linebreak_table import RUNS
 
-__all__ = ["Break", "breaks", "line_break_class", "line_breaks"]
+__all__ = ["Break", "breaks", "line_breaks"]
 
 
 class Break(NamedTuple):
@@ -58,11 +58,6 @@ _STUCK_BEFORE = _CLOSING | {"EX", "IS", "SY"}
 _TIGHT_BEFORE = {"BA", "HY", "NS", "IN"}
 # In a number expression: digits so far, or digits and a closing bracket.
 _DIGITS, _CLOSED = 1, 2
-
-
-def line_break_class(character: str) -> str:
-    """Return the class that LB1 resolves a character to."""
-    return _CLASSES[character]
 
 
 @kept(4096)
