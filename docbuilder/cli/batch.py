@@ -12,7 +12,7 @@ from typing import get_args
 
 import click
 
-from docbuilder.cli.options import CLINIC, JSON, Command, out_option
+from docbuilder.cli.options import CLINIC, JSON, Command, out_option, warn_of_invented_clinic
 from docbuilder.cli.packs import DOCUMENTS, chosen_documents
 from docbuilder.cli.report import SCHEMA, json_text, print_issues
 from docbuilder.errors import ExitCode, Issue
@@ -103,6 +103,7 @@ def batch(
         click.echo(summary.report())
     else:
         _tell(summary, out)
+        warn_of_invented_clinic(clinic_folder)
     raise SystemExit(int(summary.code))
 
 

@@ -27,6 +27,7 @@ __all__ = [
     "Group",
     "call_fault",
     "out_option",
+    "warn_of_invented_clinic",
 ]
 
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
@@ -51,6 +52,16 @@ def out_option(text: str, default: str | None = None) -> Callable[[Decorated], D
     if default is not None:
         more = {"default": default, "show_default": True}
     return click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help=text, **more)
+
+
+def warn_of_invented_clinic(clinic_folder: Path | None) -> None:
+    """Say on standard error, if no clinic was named, whose telephone stands on the papers."""
+    if clinic_folder is None:
+        click.echo(
+            "CAUTION: no --clinic was given, so an invented clinic and its telephone number"
+            " stand on these papers; give them to no patient",
+            err=True,
+        )
 
 
 def call_fault(file: str, name: str, found: str, allowed: str, hint: str) -> InputFault:

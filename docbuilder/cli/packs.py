@@ -9,7 +9,15 @@ from pathlib import Path
 
 import click
 
-from docbuilder.cli.options import CLINIC, FILES, JSON, Command, call_fault, out_option
+from docbuilder.cli.options import (
+    CLINIC,
+    FILES,
+    JSON,
+    Command,
+    call_fault,
+    out_option,
+    warn_of_invented_clinic,
+)
 from docbuilder.cli.report import Outcome, Report, flags_of, refusal
 from docbuilder.cli.since import changes_between
 from docbuilder.errors import DocbuilderError, ExitCode
@@ -99,6 +107,8 @@ def build(
     with _progress(sources, as_json) as items:
         for source in items:
             report.add(_build_one(desk, source, out, options, replace, name_by_file))
+    if not as_json:
+        warn_of_invented_clinic(clinic_folder)
     report.finish()
 
 
@@ -143,6 +153,8 @@ def check(
     with _progress(sources, as_json) as items:
         for source in items:
             report.add(_check_one(desk, source, options, old))
+    if not as_json:
+        warn_of_invented_clinic(clinic_folder)
     report.finish()
 
 

@@ -42,7 +42,7 @@ COLUMNS: Mapping[str, str] = {
     "schedule.weekdays": "several with spaces: mon wed fri",
     "schedule.skip": "dates with spaces",
     "schedule.reviews": "dates with spaces",
-    "schedule.time_of_day": "as in 19:30",
+    "schedule.time_of_day": "as in 19:30, for the calendar file",
     "schedule.taper_sessions_per_week": "numbers with spaces: 2 1",
     "pads.shape": "rectangle, round or oval",
     "pads.width_mm": "millimetres",

@@ -78,7 +78,10 @@ class ScheduleRequest:
     skip: tuple[date, ...] = ()
     reviews: tuple[date, ...] = ()
     time_of_day: str | None = None
-    """Local time "HH:MM" for the calendar file; None: all-day entries."""
+    """Local time "HH:MM" for the calendar file alone; None: all-day entries.
+
+    The papers name days and leave the hour to the patient, who writes it in the diary.
+    """
     taper_sessions_per_week: tuple[int, ...] = ()
     """One entry a week after the main course, for example (2, 1)."""
 

@@ -122,6 +122,16 @@ def test_build_prints_id_and_folder_so_that_the_pack_is_found_again(tmp_path: Pa
         assert path.name in result.stdout
 
 
+def test_papers_of_the_invented_clinic_never_come_without_a_word(tmp_path: Path) -> None:
+    """Its telephone number would be the one that a patient calls."""
+    for command in (["build", GOOD, "--out", tmp_path / "out"], ["check", GOOD]):
+        without = run(*command, "--documents", "diary")
+        assert "CAUTION: no --clinic was given" in without.stderr
+        named = run(*command, "--documents", "diary", "--replace" if "--out" in command else
+                    "--json", "--clinic", demo_clinic_folder())  # fmt: skip
+        assert (named.exit_code, named.stderr) == (ExitCode.BUILT, "")
+
+
 def test_build_tells_the_same_as_json(tmp_path: Path) -> None:
     result = run("build", GOOD, REFUSED, "--out", tmp_path / "out", "--json")
     assert result.exit_code == ExitCode.REFUSED
