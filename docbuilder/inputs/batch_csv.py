@@ -190,12 +190,14 @@ def _row(
     appointment = filled.pop(APPOINTMENT, "")
     if appointment and not re.fullmatch(r"([01][0-9]|2[0-3]):[0-5][0-9]", appointment):
         issues.append(Issue(place, APPOINTMENT, shown(appointment), "a time, as in 09:30", ""))
+        appointment = ""
+    row = replace(row, appointment=appointment)  # a refused row keeps its place by time too
     if issues:
         return replace(row, issues=tuple(issues))
     canonical = "\n".join(f"{key}={filled[key]}" for key in sorted(filled))
     digest = hashlib.sha256(canonical.encode()).hexdigest()
     tree = YamlFile(_tree(filled, line), name, digest)
-    return replace(row, source=tree, appointment=appointment)
+    return replace(row, source=tree)
 
 
 def _told(column: str, word: str) -> str:

@@ -126,8 +126,9 @@ def test_separator_named_in_the_first_line_is_taken(tmp_path: Path) -> None:
 @pytest.mark.parametrize("cell", ["01/12/2026", "1.12.2026", "13-12-2026", "31/12/2026"])
 def test_date_that_could_be_read_two_ways_is_refused(cell: str, tmp_path: Path) -> None:
     """Also one that only fits one way: the column's next row may not."""
-    (row,) = read(tmp_path, written([ROW | {"prescribed_on": cell}]))
+    (row,) = read(tmp_path, written([ROW | {"prescribed_on": cell, "appointment": "10:30"}]))
     assert row.source is None
+    assert row.appointment == "10:30", "the cover list orders what was not built by time too"
     (issue,) = row.issues
     assert issue.field == "prescribed_on"
     assert "--dates day-first or month-first" in issue.hint
