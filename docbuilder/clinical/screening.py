@@ -77,6 +77,8 @@ def screen(prescription: Prescription, case: Case, knowledge: Knowledge) -> Scre
         )
         if line.severity == "stop" and line.override is None:
             issues.append(_stopped(prescription, rule, line))
+        elif line.severity == "stop" and rule.specialist:
+            issues += _agreed_with_oneself(prescription, rule)
         if _prints(line):
             handout += [rule.handout] if rule.handout else []
             consent += [rule.consent] if rule.consent else []
@@ -134,6 +136,20 @@ def _stopped(prescription: Prescription, rule: ScreeningRule, line: ScreeningLin
         prescription.place(field), field, found,
         f"no, or your written reason about {field}", f"{rule.checklist.msgid}{who}",
     )  # fmt: skip
+
+
+def _agreed_with_oneself(prescription: Prescription, rule: ScreeningRule) -> list[Issue]:
+    """Return an issue if the prescriber alone lifts a stop that a specialist has to lift."""
+    prescriber, about = prescription.clinician.name.casefold(), f"screening.{rule.code}"
+    return [
+        Issue(
+            prescription.place(f"reasons.{number}.name"), f"reasons.{number}.name",
+            "the prescriber's own name", f"the name of who agreed about {about}",
+            f"{rule.checklist.msgid}{f' {rule.who_to_ask.msgid}' if rule.who_to_ask else ''}",
+        )
+        for number, reason in enumerate(prescription.reasons, start=1)
+        if reason.about == about and reason.name.casefold() == prescriber
+    ]  # fmt: skip
 
 
 def _needs_reason(prescription: Prescription, about: str, message: Message) -> Issue:

@@ -159,6 +159,7 @@ def _rule(reader: Reader, section: Section, code: str, people: dict[str, Message
         handout=reader.may_say(section, "handout"),
         consent=reader.may_say(section, "consent"),
         sources=reader.cited(section),
+        specialist=section.optional("specialist", flag(), False),
     )
 
 

@@ -14,7 +14,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import TypeVar
 
-from docbuilder.inputs.fields import Collector, Convert, Section, list_of
+from docbuilder.inputs.fields import Collector, Convert, Fault, Section, Unfit, list_of
 from docbuilder.inputs.languages import known_language
 from docbuilder.inputs.values import (
     choice,
@@ -29,7 +29,7 @@ from docbuilder.inputs.values import (
     text,
     unsaid,
 )
-from docbuilder.inputs.yaml_file import YamlFile, read_yaml
+from docbuilder.inputs.yaml_file import Node, YamlFile, read_yaml, shown
 from docbuilder.model.prescription import (
     DOCUMENT_KINDS,
     WEEKDAYS,
@@ -68,6 +68,7 @@ _ABOUT = pattern(
 )
 _YEAR = timedelta(days=366)
 _OLDEST = 120
+_LEAST_LETTERS = 4
 
 
 def read_prescription(
@@ -158,6 +159,13 @@ def _patient(section: Section, prescribed_on: date, known: Collection[str] | Non
         guardian_name=section.optional("guardian_name", person(80)),
         interpreter_name=section.optional("interpreter_name", person(80)),
     )
+    for key, name in (
+        ("guardian_name", patient.guardian_name),
+        ("interpreter_name", patient.interpreter_name),
+    ):
+        if name and patient.name and name.casefold() == patient.name.casefold():
+            section.add(key, "the patient's own name", "the name of another person",
+                        "correct it, or remove the line")  # fmt: skip
     born = patient.born
     if born and prescribed_on:
         if born > prescribed_on:
@@ -281,13 +289,22 @@ def _reasons(root: Section) -> tuple[Reason, ...]:
     reasons = tuple(
         Reason(
             about=section.required("about", _ABOUT),
-            text=section.required("text", text(600)),
+            text=section.required("text", _in_words),
             name=section.required("name", person(80)),
         )
         for section in root.sections("reasons", at_most=40)
     )
     _no_repeat(root, "reasons", [reason.about for reason in reasons if reason.about])
     return reasons
+
+
+def _in_words(node: Node) -> str:
+    """Read a reason's text: it is read by others, so a dot or "ok" will not do."""
+    said = text(600)(node)
+    if sum(character.isalnum() for character in said) < _LEAST_LETTERS:
+        hint = "write why, for whoever reads the checklist"
+        raise Unfit(Fault(node.line, shown(said), "the reason in words", hint))
+    return said
 
 
 def _clinician(section: Section) -> Clinician:

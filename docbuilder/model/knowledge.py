@@ -186,6 +186,8 @@ class ScreeningRule:
     handout: Message | None
     consent: Message | None
     sources: tuple[Source, ...]
+    specialist: bool = False
+    """A stop is lifted only by somebody else's agreement, not by the prescriber's own."""
 
     def severity(self, site: PlacementSite, answer: Answer | None) -> Severity:
         """Return the class of *answer* (None: missing, weighed as unknown) at *site*."""

@@ -95,6 +95,20 @@ def test_a_stop_blocks_until_a_reason_about_it_is_written(code):
     assert (finding.severity, finding.override) == ("stop", agreed.reasons[0])
 
 
+@pytest.mark.parametrize("code", CODES)
+def test_what_a_specialist_must_agree_to_is_not_lifted_by_the_prescriber(code):
+    """clinical.md: implants "unless the implanting team agrees in writing"; pregnancy "only with
+    a named specialist's agreement"."""
+    about = f"screening.{code}"
+    rx = prescription("urgency", "tibial", guardian="Kim Carer", **{code: "yes"})
+    own = replace(rx, reasons=(Reason(about, "seems fine to me", rx.clinician.name.upper()),))
+    fields = [issue.field for issue in screened(own).issues]
+    specialist = code in ("cardiac_device", "other_active_implant", "pregnancy")
+    assert fields == (["reasons.1.name"] if specialist else [])
+    named = replace(rx, reasons=(Reason(about, "letter of 1 December", "Dr Else"),))
+    assert screened(named).issues == ()
+
+
 def test_an_unknown_pacemaker_stops_but_an_unknown_coil_only_asks():
     assert [issue.field for issue in screened(prescription(cardiac_device="unknown")).issues] == [
         "screening.cardiac_device"

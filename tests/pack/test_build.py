@@ -292,14 +292,14 @@ def test_override_of_screening_prints_on_checklist_and_manifest(tmp_path: Path) 
     assert stops
     why = "The cardiology clinic agreed in writing on this day"
     reasons = "\nreasons:\n" + "".join(
-        f'  - about: {code}\n    text: "{why}"\n    name: Jordan Placeholder\n' for code in stops
+        f'  - about: {code}\n    text: "{why}"\n    name: Kim Decider\n' for code in stops
     )
     source = tmp_path / "rx.yaml"
     source.write_text(text + reasons, encoding="utf-8")
     pack = _made_anew(source)
     checklist = squeezed(words_of(paper(pack, "checklist").data))
     assert squeezed(why) in checklist
-    assert "JordanPlaceholder" in checklist
+    assert "KimDecider" in checklist
     told = manifest_of(pack)["reasons"]
     assert {reason["about"] for reason in told} == set(stops)
     assert all(reason["reason"] == why for reason in told)
