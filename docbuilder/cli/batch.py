@@ -34,6 +34,7 @@ REPORT = "batch.json"
 
 @click.command(
     cls=Command,
+    short_help="Build a whole list, with one print run.",
     epilog="""\b
 Examples:
   docbuilder batch tomorrow.csv --out packs --clinic our-clinic --dates day-first

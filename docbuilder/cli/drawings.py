@@ -19,6 +19,7 @@ __all__ = ["drawings"]
 
 @click.command(
     cls=Command,
+    short_help="Write the placement drawings as SVG.",
     epilog="""\b
 Examples:
   docbuilder drawings --out drawings                 every site and side, middle height

@@ -36,6 +36,7 @@ _UNITS = {
 
 @click.command(
     cls=Command,
+    short_help="Show ranges, start values and their sources.",
     epilog="""\b
 Examples:
   docbuilder protocols
@@ -139,6 +140,7 @@ def _source(source: Source) -> dict[str, object]:
 
 @click.command(
     cls=Command,
+    short_help="Follow a figure back to its formula or source.",
     epilog="""\b
 Examples:
   docbuilder explain rx.yaml                          all figures
@@ -183,7 +185,11 @@ def explain(source: Path, name: str, clinic_folder: Path | None, as_json: bool) 
         click.echo(f"{item.field} = {item.value}\n    {item.how}\n    [{item.source.mark}{cited}]")
 
 
-@click.command(cls=Command, epilog="Example: docbuilder languages --json")
+@click.command(
+    cls=Command,
+    short_help="List the languages and how far each one is.",
+    epilog="Example: docbuilder languages --json",
+)
 @JSON
 def languages(as_json: bool) -> None:
     """List the languages, their direction and how far each translation is."""

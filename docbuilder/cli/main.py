@@ -43,7 +43,7 @@ def main() -> None:
 
 
 for _command in (
-    build, batch, check, demo, new, explain, protocols, languages, readability, drawings,
+    demo, new, check, build, batch, explain, protocols, drawings, readability, languages,
     translations,
 ):  # fmt: skip
     main.add_command(_command)

@@ -82,6 +82,10 @@ class Group(click.Group):
 
     command_class = Command
 
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the commands in the order of the work, as they were added."""
+        return list(self.commands)
+
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command named; any fault ends it with its exit code."""
         return _guarded(super().invoke, ctx, as_json=False)

@@ -48,6 +48,7 @@ DOCUMENTS = click.option(
 
 @click.command(
     cls=Command,
+    short_help="Build the pack of each prescription FILE.",
     epilog="""\b
 Examples:
   docbuilder build rx.yaml --out packs
@@ -114,6 +115,7 @@ def build(
 
 @click.command(
     cls=Command,
+    short_help="Say what would be refused and what needs a look.",
     epilog="""\b
 Examples:
   docbuilder check rx.yaml --clinic our-clinic
@@ -158,7 +160,11 @@ def check(
     report.finish()
 
 
-@click.command(cls=Command, epilog="Example: docbuilder demo --out packs")
+@click.command(
+    cls=Command,
+    short_help="Build the invented clinic's packs.",
+    epilog="Example: docbuilder demo --out packs",
+)
 @out_option("Where the pack folders go.", default="packs")
 @click.option("--replace", is_flag=True, help="Build anew in the place of existing packs.")
 @JSON

@@ -92,7 +92,11 @@ def measure_document(document: Document) -> Reading:
     return measure_texts(document_texts(document), document.language)
 
 
-@click.command(cls=Command, epilog="Example: docbuilder readability rx.yaml --language es")
+@click.command(
+    cls=Command,
+    short_help="Measure how hard the papers are to read.",
+    epilog="Example: docbuilder readability rx.yaml --language es",
+)
 @click.argument("source", metavar="[FILE]", required=False, type=click.Path(path_type=Path))
 @click.option("--language", "tag", metavar="TAG", help="Instead of the patient's language.")
 @click.option(

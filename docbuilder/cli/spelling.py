@@ -22,7 +22,7 @@ __all__ = ["spelling_command"]
 _FILE = click.Path(path_type=Path)
 
 
-@click.command(name="spelling")
+@click.command(name="spelling", short_help="List words that no dictionary has.")
 @click.argument("tag", metavar="LANGUAGE")
 @click.option(
     "--dictionary",

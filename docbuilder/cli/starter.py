@@ -27,6 +27,7 @@ _UNIT_HEAD = """\
 
 @click.command(
     cls=Command,
+    short_help="Write a commented prescription to fill in.",
     epilog="""\b
 Examples:
   docbuilder new rx.yaml

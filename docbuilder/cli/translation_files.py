@@ -68,7 +68,7 @@ def export_command(tag: str, out: Path, only: str, clinic: Path | None) -> None:
     click.echo(f"{len(catalogue)} messages: {out}")
 
 
-@click.command(name="import")
+@click.command(name="import", short_help="Take in a translated PO or XLIFF file.")
 @_TAG
 @click.argument("file", type=_FILE)
 @_CLINIC

@@ -50,7 +50,7 @@ _SETS: tuple[MessageSet, ...] = get_args(MessageSet)
 _STATES: tuple[State, ...] = get_args(State)
 
 
-@click.group()
+@click.group(short_help="Check, spell, sign and exchange translations.")
 def translations() -> None:
     """Look after the translations: status, checks, sign-off, files for translators."""
 
@@ -106,7 +106,7 @@ def _status_row(tag: str, template: Catalog, clinic: Path | None) -> dict[str, o
     return row
 
 
-@translations.command()
+@translations.command(short_help="Check figures, negation, terms and more.")
 @click.argument("tags", nargs=-1, metavar="[LANGUAGE]...")
 @_CLINIC
 @click.option("--json", "as_json", is_flag=True, help="Report as JSON.")

@@ -79,6 +79,17 @@ def test_top_help_documents_examples_completion_and_exit_codes() -> None:
         assert "0 built, 1 refused, 2 bad call or input, 3 a bug" in output
 
 
+def test_top_help_lists_the_commands_in_the_order_of_the_work_and_cuts_no_sentence() -> None:
+    output = run("--help").output
+    names = ["demo", "new", "check", "build", "batch", "explain"]
+    places = [output.index(f"\n  {name} ") for name in names]
+    assert places == sorted(places)
+    for group in ((), ("translations",)):
+        listed = run(*group, "--help").output.partition("Commands:")[2].partition("Examples")[0]
+        assert listed.count("\n") > 5
+        assert "...\n" not in listed
+
+
 def test_version_is_that_of_the_package() -> None:
     from docbuilder import __version__
 
