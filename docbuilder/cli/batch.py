@@ -16,8 +16,8 @@ from docbuilder.cli.options import CLINIC, JSON, Command, out_option, warn_of_in
 from docbuilder.cli.packs import DOCUMENTS, chosen_documents
 from docbuilder.cli.report import SCHEMA, json_text, print_issues
 from docbuilder.errors import ExitCode, Issue
-from docbuilder.inputs.batch_csv import DateOrder
 from docbuilder.inputs.batch_list import BatchList, read_batch_list
+from docbuilder.inputs.spreadsheet import DateOrder
 from docbuilder.model.clinic import Clinic
 from docbuilder.pack.batch import BatchOrder, Job, Result, build_many
 from docbuilder.pack.build import BuildOptions
@@ -220,6 +220,10 @@ def _tell(summary: _Summary, out: Path) -> None:
     runs = {pile.run_name: pile for pile in summary.piles}
     for name in summary.written:
         pile = runs.get(name)
-        size = f"; {pile.packs} packs, {pile.sheets} sheets" if pile else ""
+        size = f"; {_counted(pile.packs, 'pack')}, {_counted(pile.sheets, 'sheet')}" if pile else ""
         click.echo(f"{out / name}: written{size}")
     print_issues(summary.faults)
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"

@@ -15,11 +15,18 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal
 
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.inputs.batch_columns import APPOINTMENT, SCREENING
 from docbuilder.inputs.fields import nearest
+from docbuilder.inputs.spreadsheet import (
+    DECLARE,
+    DateOrder,
+    has_year_last,
+    iso_date,
+    plain_time,
+    spoilt,
+)
 from docbuilder.inputs.yaml_file import (
     ListNode,
     MapNode,
@@ -32,22 +39,20 @@ from docbuilder.inputs.yaml_file import (
     shown_path,
 )
 
-__all__ = ["BatchRow", "CsvRows", "DateOrder", "read_csv"]
+__all__ = ["BatchRow", "CsvRows", "read_csv"]
 
-DateOrder = Literal["day-first", "month-first"]
 MAX_CSV_BYTES = 50_000_000
 MAX_ROWS = 20_000
 _DATES = frozenset(
     {"prescribed_on", "patient.born", "schedule.start", "schedule.skip", "schedule.reviews"}
 )
+_WEEKDAYS = "schedule.weekdays"
 _LISTS = frozenset(
-    {"schedule.skip", "schedule.reviews", "schedule.weekdays", "languages", "documents"}
+    {"schedule.skip", "schedule.reviews", _WEEKDAYS, "languages", "documents"}
     | {"schedule.taper_sessions_per_week"}
 )
 _TIMES = frozenset({APPOINTMENT, "schedule.time_of_day"})
-_YEAR_FIRST = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})[-./]([0-9]{1,2})", re.ASCII)
-_YEAR_LAST = re.compile(r"([0-9]{1,2})[-./]([0-9]{1,2})[-./]([0-9]{4})", re.ASCII)
-_TIME = re.compile(r"([0-9]{1,2}):([0-9]{2})(?::00)?", re.ASCII)
+_CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +96,7 @@ def read_csv(path: Path, columns: Mapping[str, str], dates: DateOrder | None) ->
         InputFault: Not such a file, or unknown columns.
     """
     name = shown_path(path)
-    lines = _cells(decode(read_bytes(path, MAX_CSV_BYTES), name), name)
+    lines = _cells(_text(path, name), name)
     head = next(lines, None)
     if head is None:
         raise _fault(name, "an empty file", "a row of column names", "see `docbuilder new --csv`")
@@ -103,7 +108,49 @@ def read_csv(path: Path, columns: Mapping[str, str], dates: DateOrder | None) ->
         raise _fault(name, "column names alone", "a row for each patient", "fill in the rows")
     if len(body) > MAX_ROWS:
         raise _fault(name, f"{len(body)} rows", f"at most {MAX_ROWS} rows", "split the list")
+    if dates is None:
+        _refuse_undeclared(name, header, body)
     return CsvRows(name, header, body, dates)
+
+
+def _text(path: Path, name: str) -> str:
+    """Return the file's text; what else than UTF-8 it holds, a spreadsheet can mend.
+
+    Raises:
+        InputFault: No such file, or not UTF-8.
+    """
+    data = read_bytes(path, MAX_CSV_BYTES)
+    try:
+        return decode(data, name)
+    except InputFault as fault:
+        (issue,) = fault.issues
+        if issue.allowed != "UTF-8 text":
+            raise
+        hint = "in the spreadsheet, save it again with the file type CSV UTF-8"
+        raise InputFault([replace(issue, hint=hint)]) from None
+
+
+def _refuse_undeclared(
+    name: str, header: tuple[str, ...], body: Sequence[tuple[int, tuple[str, ...]]]
+) -> None:
+    """Tell once what is the same in each of many rows: how the spreadsheet writes dates.
+
+    Raises:
+        InputFault: A column has no date but such as need `--dates`.
+    """
+    issues = []
+    for at, column in enumerate(header):
+        if column in _DATES:
+            cells = [cells[at].strip() for _, cells in body if len(cells) > at]
+            words = [word for cell in cells if cell for word in _split(column, cell)]
+            if len(words) > 1 and all(map(has_year_last, words)):
+                example = "" if column.startswith("patient.") else f", as in {words[0]}"
+                issues.append(
+                    Issue(Place(name), column, f"day and month before the year{example}",
+                          "dates that cannot be read two ways", DECLARE)
+                )  # fmt: skip
+    if issues:
+        raise InputFault(issues)
 
 
 def _cells(content: str, name: str) -> Iterator[tuple[int, list[str]]]:
@@ -173,23 +220,27 @@ def _row(
     filled = {
         column: cell.strip() for column, cell in zip(header, cells, strict=False) if cell.strip()
     }
-    issues = []
+    issues = list(_spoilt(place, filled))
     for column, cell in filled.items():
         if column in _DATES:
-            days = [_iso(word, dates) for word in _split(column, cell)]
+            words = _split(column, cell)
+            days = [iso_date(word, dates) for word in words]
             issues += [
                 Issue(place, column, _told(column, word), "year-month-day, as in 2026-12-01", fault)
-                for word, (_, fault) in zip(_split(column, cell), days, strict=True)
+                for word, (_, fault) in zip(words, days, strict=True)
                 if fault
             ]
             filled[column] = " ".join(day for day, _ in days)
-        elif column in _TIMES and (match := _TIME.fullmatch(cell)):
-            filled[column] = f"{int(match[1]):02}:{match[2]}"
-        elif column.startswith(SCREENING) or cell in ("TRUE", "FALSE"):
+        elif column in _TIMES:
+            filled[column] = plain_time(cell)
+        elif column.startswith(SCREENING) or column == _WEEKDAYS or cell in ("TRUE", "FALSE"):
             filled[column] = cell.lower()
     appointment = filled.pop(APPOINTMENT, "")
-    if appointment and not re.fullmatch(r"([01][0-9]|2[0-3]):[0-5][0-9]", appointment):
-        issues.append(Issue(place, APPOINTMENT, shown(appointment), "a time, as in 09:30", ""))
+    if appointment and not _CLOCK.fullmatch(appointment):
+        issues.append(
+            Issue(place, APPOINTMENT, shown(appointment), "a time, as in 09:30",
+                  "write hours and minutes")
+        )  # fmt: skip
         appointment = ""
     row = replace(row, appointment=appointment)  # a refused row keeps its place by time too
     if issues:
@@ -200,32 +251,21 @@ def _row(
     return replace(row, source=tree)
 
 
+def _spoilt(place: Place, filled: Mapping[str, str]) -> Iterator[Issue]:
+    for column, cell in filled.items():
+        if lost := spoilt(cell):
+            yield Issue(place, column, lost, "what was typed",
+                        "set the cell's format to text and type it again")  # fmt: skip
+
+
 def _told(column: str, word: str) -> str:
     """Quote a date for a message, but not one of the patient's own."""
     return "another form of date" if column.startswith("patient.") else shown(word)
 
 
 def _split(column: str, cell: str) -> list[str]:
-    return cell.split() if column in _LISTS else [cell]
-
-
-def _iso(word: str, dates: DateOrder | None) -> tuple[str, str]:
-    """Return the date year-month-day, and why it cannot be told if so."""
-    if match := _YEAR_FIRST.fullmatch(word):
-        year, month, day = match.groups()
-        return f"{year}-{int(month):02}-{int(day):02}", ""
-    match = _YEAR_LAST.fullmatch(word)
-    if match is None:
-        return word, ""  # the field's own check tells what is wrong
-    if dates is None:
-        return (
-            word,
-            "day and month can be taken for each other: add --dates day-first or month-first",
-        )
-    day, month = match.group(1, 2) if dates == "day-first" else match.group(2, 1)
-    if int(month) > 12:
-        return word, f"it is not {dates}, which --dates says; check the whole column"
-    return f"{match[3]}-{int(month):02}-{int(day):02}", ""
+    """Return the entries of a cell; commas between them are as good as spaces."""
+    return re.split(r"[\s,;]+", cell.strip(" ,;")) if column in _LISTS else [cell]
 
 
 def _tree(filled: Mapping[str, str], line: int) -> MapNode:

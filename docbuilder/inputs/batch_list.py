@@ -19,8 +19,9 @@ from pathlib import Path
 
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.inputs.batch_columns import APPOINTMENT, csv_columns
-from docbuilder.inputs.batch_csv import MAX_ROWS, BatchRow, DateOrder, read_csv
+from docbuilder.inputs.batch_csv import MAX_ROWS, BatchRow, read_csv
 from docbuilder.inputs.fields import Collector
+from docbuilder.inputs.spreadsheet import DateOrder
 from docbuilder.inputs.values import clock_time, text
 from docbuilder.inputs.yaml_file import read_yaml, shown, shown_path
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import doctest
 import io
 import re
 from pathlib import Path
@@ -11,11 +12,12 @@ import pytest
 import yaml
 
 from docbuilder.errors import InputFault
+from docbuilder.inputs import spreadsheet
 from docbuilder.inputs.batch_columns import COLUMNS, csv_columns
-from docbuilder.inputs.batch_csv import DateOrder
 from docbuilder.inputs.batch_list import BatchRow, read_batch_list
 from docbuilder.inputs.clinic import demo_clinic_folder
 from docbuilder.inputs.prescription import prescription_from, read_prescription
+from docbuilder.inputs.spreadsheet import DateOrder
 from docbuilder.inputs.yaml_file import YamlFile
 from docbuilder.paths import data_folder
 
@@ -144,6 +146,8 @@ def test_date_that_could_be_read_two_ways_is_refused(cell: str, tmp_path: Path) 
         (None, "2026/12/01", "2026-12-01"),
         (None, "2026.12.1", "2026-12-01"),
         ("day-first", "2026-12-01", "2026-12-01"),
+        ("day-first", "01.12.2026 00:00", "2026-12-01"),
+        (None, "2026-12-01 00:00:00", "2026-12-01"),
     ],
 )
 def test_declared_and_plain_dates_are_read(
@@ -159,7 +163,7 @@ def test_date_against_the_declared_order_is_refused(tmp_path: Path) -> None:
     assert "not day-first" in row.issues[0].hint
 
 
-@pytest.mark.parametrize("cell", ["46357", "Dec 1, 2026", "01/12/26", "2026-13-01", "2026-02-30"])
+@pytest.mark.parametrize("cell", ["46357", "Dec 1, 2026", "2026-13-01", "2026-02-30"])
 def test_other_dates_are_refused_by_the_field_itself(cell: str, tmp_path: Path) -> None:
     (row,) = read(tmp_path, written([ROW | {"prescribed_on": cell}]), "day-first")
     with pytest.raises(InputFault, match="prescribed_on") as told:
@@ -168,15 +172,87 @@ def test_other_dates_are_refused_by_the_field_itself(cell: str, tmp_path: Path) 
 
 
 def test_lists_of_dates_are_read_one_by_one(tmp_path: Path) -> None:
-    cells = {"schedule.skip": "25/12/2026 1/1/2027"}
-    (row,) = read(tmp_path, written([ROW | cells]), "day-first")
-    days = [day.isoformat() for day in prescription(row).schedule.skip]
-    assert days == ["2026-12-25", "2027-01-01"]
+    for cell in ("25/12/2026 1/1/2027", "25.12.2026, 01.01.2027", "25/12/2026;1/1/2027 "):
+        (row,) = read(tmp_path, written([ROW | {"schedule.skip": cell}]), "day-first")
+        days = [day.isoformat() for day in prescription(row).schedule.skip]
+        assert days == ["2026-12-25", "2027-01-01"]
+
+
+def test_weekdays_are_read_as_people_write_them(tmp_path: Path) -> None:
+    (row,) = read(tmp_path, written([ROW | {"schedule.weekdays": "Mon, Wed, Fri"}]))
+    assert [one.weekdays for one in (prescription(row).schedule,)] == [
+        prescription(read(tmp_path, written([ROW]))[0]).schedule.weekdays
+    ]
+
+
+@pytest.mark.parametrize("order", [None, "day-first", "month-first"])
+def test_year_of_two_figures_is_refused(order: DateOrder | None, tmp_path: Path) -> None:
+    """Spreadsheets of some countries would have meant 2026-12-01 by 26-12-01."""
+    (row,) = read(tmp_path, written([ROW | {"prescribed_on": "01.12.26"}]), order)
+    assert row.source is None
+    assert ("four figures" if order else "--dates") in row.issues[0].hint
+
+
+def test_dates_of_a_whole_column_that_need_declaring_are_told_once(tmp_path: Path) -> None:
+    rows = [
+        ROW | {"schedule.start": f"{day}.12.2026", "patient.born": f"{day}.01.1950"}
+        for day in range(7, 12)
+    ]
+    with pytest.raises(InputFault) as told:
+        read(tmp_path, written(rows))
+    assert [issue.field for issue in told.value.issues] == ["patient.born", "schedule.start"]
+    assert all("--dates day-first or month-first" in one.hint for one in told.value.issues)
+    assert "1950" not in str(told.value.issues[0])
+    assert "7.12.2026" in str(told.value.issues[1])
+    # One in another form, and each row is told for itself: the others stand.
+    mixed = read(tmp_path, written([*rows, ROW | {"patient.born": "1950-01-12"}]))
+    assert [row.source is None for row in mixed] == [True] * 5 + [False]
+
+
+@pytest.mark.parametrize(
+    "cell", ["#NAME?", "#N/A", "#NV", "#REF!", "#BEZUG!", "#VALEUR!", "#####", "1,23E+11", "4E+15"]
+)
+def test_cell_that_the_spreadsheet_has_spoilt_is_refused(cell: str, tmp_path: Path) -> None:
+    for column in ("patient.record_number", "patient.name", "goal"):
+        (row,) = read(tmp_path, written([ROW | {column: cell}]))
+        assert row.source is None
+        assert row.issues[0].field == column
+        assert "spreadsheet" in row.issues[0].found
+    (row,) = read(tmp_path, written([ROW | {"patient.record_number": "#12 E+4"}]))
+    assert prescription(row).patient.record_number == "#12 E+4"
+
+
+def test_examples_in_the_docstrings_hold() -> None:
+    assert doctest.testmod(spreadsheet).attempted == 4
+    assert doctest.testmod(spreadsheet).failed == 0
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "utf-16"])
+def test_other_encodings_are_refused_with_what_to_do_in_the_spreadsheet(
+    encoding: str, tmp_path: Path
+) -> None:
+    content = written([ROW | {"patient.name": "Jörg Example"}], ";")
+    with pytest.raises(InputFault) as told:
+        read(tmp_path, content.encode(encoding))
+    assert "CSV UTF-8" in told.value.issues[0].hint
 
 
 @pytest.mark.parametrize(
     ("written_time", "told"),
-    [("9:30", "09:30"), ("09:30:00", "09:30"), ("25:00", None), ("9.30", None)],
+    [
+        ("9:30", "09:30"),
+        ("09:30:00", "09:30"),
+        ("25:00", None),
+        ("9.30", "09:30"),
+        ("9h30", "09:30"),
+        ("9:30 Uhr", "09:30"),
+        ("9:30 AM", "09:30"),
+        ("2:05:00 PM", "14:05"),
+        ("12:10 a.m.", "00:10"),
+        ("13:10 PM", None),
+        ("9.3", None),
+        ("9", None),
+    ],
 )
 def test_times_of_spreadsheets(written_time: str, told: str | None, tmp_path: Path) -> None:
     (row,) = read(tmp_path, written([ROW | {"appointment": written_time}]))
