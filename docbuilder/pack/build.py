@@ -120,13 +120,20 @@ class _Maker:
             draft=self.options.draft and kind != "consent",
             templates_digest=self.inputs["templates"][:10],
             catalogue_digest=self.inputs["locales"][:10],
-            handout_id=document_id(self.pack, "handout", (self._patient_languages[0],)),
+            handout_id=self._handout_id,
             pack=tuple(_listed(file) for file in others),
         )
         document = assemble(kind, self.plan, words, issue=info, templates=self.templates)
         if not info.draft:
             words.refuse_missing(f"{kind} ({words.tag})")
         return document
+
+    @property
+    def _handout_id(self) -> str:
+        """The handout that the consent form names; one from another pack has another id."""
+        if "handout" not in self.kinds:
+            return ""
+        return document_id(self.pack, "handout", (self._patient_languages[0],))
 
     def _all_signed(self, words: Words) -> bool:
         """Say whether every message of the language is signed as it stands.

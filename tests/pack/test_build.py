@@ -318,6 +318,17 @@ def _made_anew(source: Path) -> Pack:
     return desk().make(desk().prepare(source, options), options)
 
 
+def test_a_consent_form_names_a_handout_of_its_own_pack_or_none() -> None:
+    """evidence.md 5, item 18: copies given; a handout built by itself has another id."""
+    for documents, named in ((("handout", "consent"), True), (("consent",), False)):
+        options = BuildOptions(documents=documents)
+        pack = desk().make(desk().prepare(TIBIAL, options), options)
+        text = words_of(paper(pack, "consent").data)
+        ids = set(re.findall(r"H-[0-9A-Z]{5}-[0-9A-Z]{5}-EN", text))
+        assert ids == ({paper(pack, "handout").document_id} if named else set())
+        assert "I have a copy of this form, and the handout" in text
+
+
 def test_calendar_and_papers_agree_on_the_last_day() -> None:
     pack = made(TIBIAL, "en")
     calendar = next(file.data for file in pack.files if file.kind == "calendar").decode()
