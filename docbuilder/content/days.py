@@ -86,7 +86,7 @@ def _marks(job: Job) -> dict[date, list[CalendarMark]]:
     schedule, supplies = job.plan.schedule, job.plan.supplies
     marks: dict[date, list[CalendarMark]] = {}
     dated: tuple[tuple[CalendarMark, tuple[date, ...]], ...] = (
-        ("session", tuple(session.day for session in schedule.sessions)),
+        ("session", () if schedule.as_needed else tuple(one.day for one in schedule.sessions)),
         ("review", schedule.reviews),
         ("call", (schedule.call_on,)),
         ("pads", supplies.pad_changes),
@@ -95,7 +95,7 @@ def _marks(job: Job) -> dict[date, list[CalendarMark]]:
     for mark, days in dated:
         for day in days:
             marks.setdefault(day, []).append(mark)
-    day = schedule.starts_on
+    day = schedule.ends_on if schedule.as_needed else schedule.starts_on
     while day < schedule.ends_on:
         if not {"session", "review", "call"} & set(marks.get(day, ())):
             marks.setdefault(day, []).append("rest")
@@ -104,7 +104,8 @@ def _marks(job: Job) -> dict[date, list[CalendarMark]]:
 
 
 def _month(job: Job, month: date, marks: dict[date, list[CalendarMark]]) -> CalendarMonth:
-    numbers = {session.day: session.number for session in job.plan.schedule.sessions}
+    schedule = job.plan.schedule
+    numbers = {one.day: one.number for one in schedule.sessions if not schedule.as_needed}
     weeks = Calendar(job.words.first_weekday).monthdatescalendar(month.year, month.month)
     # Weeks before the first date of the plan and after the last would only take room.
     first, last = min(marks), max(marks)
@@ -185,8 +186,11 @@ def diary_table(job: Job, week: DiaryWeek) -> Prose:
     )
     empty: tuple[Runs, ...] = ((),) * 5
     planned = () if large else (job.runs(minutes),)
+    # Without days of its own, the plan leaves room for the day on which the pain came.
+    to_write = job.gettext("Date") if job.plan.schedule.as_needed else None
     rows = tuple(
-        (job.runs(job.day(session.day, "short")), *planned, *empty) for session in week.sessions
+        (job.runs(to_write or job.day(session.day, "short")), *planned, *empty)
+        for session in week.sessions
     )
     table = Table(columns, rows, row_headers=True, min_row_mm=DIARY_ROW_MM)
     return job.store.block(table)
@@ -204,13 +208,15 @@ def week_box(job: Job, week: DiaryWeek) -> Prose:
     done = job.ngettext(
         "Sessions done (of %(num)s)", "Sessions done (of %(num)s)", len(week.sessions)
     )
-    columns = (
+    columns: tuple[Column, ...] = (
         Column(job.runs(done), 0.3),
         Column(job.runs(job.gettext("How was my skin?")), 0.35),
         # NOTE: 0 is no better at all, 10 is all well.
         Column(job.runs(job.gettext("How much better? 0–10")), 0.35),
     )
-    table = Table(columns, (((), (), ()),), min_row_mm=DIARY_ROW_MM, attached=True)
+    if job.plan.schedule.as_needed:  # nothing was planned that could be counted
+        columns = columns[1:]
+    table = Table(columns, (((),) * len(columns),), min_row_mm=DIARY_ROW_MM, attached=True)
     return job.store.block(table)
 
 

@@ -376,6 +376,16 @@ def test_pain_that_comes_and_goes_has_no_count_of_sessions():
     words = text("handout", schedule=replace(schedule(), as_needed=True))
     assert "when the pain comes" in words
     assert "37 sessions" not in words
+    assert "number of your session" not in words
+    handout, diary = (
+        made(kind, schedule=replace(schedule(), as_needed=True)) for kind in ("handout", "diary")
+    )
+    (grid,) = blocks_of(handout, CalendarGrid)
+    days = [day for month in grid.months for week in month.weeks for day in week if day]
+    assert {day.mark for day in days} <= {"none", "call", "review", "pads", "battery"}
+    assert not any(day.session for day in days)
+    assert "Mon 30 Nov" not in text_of(diary), "the patient writes the day"
+    assert "Sessions done" not in text_of(diary)
 
 
 @pytest.mark.parametrize(
