@@ -11,7 +11,8 @@ from functools import cache
 import pytest
 from example_cases import CLINIC, knowledge, prescription, unit
 
-from docbuilder.clinical.output import pad_area_cm2
+from docbuilder.clinical.findings import output_findings
+from docbuilder.clinical.output import PulseTrain, output_at, pad_area_cm2
 from docbuilder.clinical.plan import make_plan
 from docbuilder.errors import Refused
 from docbuilder.inputs.clinic import read_clinic
@@ -313,6 +314,14 @@ def test_long_pads_up_the_leg_keep_apart():
     assert set(refusals(rx_with(pads=long))) == {"pads.height_mm"}
     assert plan_of(replace(rx_with(pads=long), tibial_variant="foot_arch"))
     assert plan_of(rx_with(placement="sacral", pads=long))
+
+
+@pytest.mark.parametrize(("width_us", "flagged"), [(1000, False), (1001, True)])
+def test_current_for_more_than_a_fifth_of_the_time_is_flagged(width_us, flagged):
+    """evidence.md 4: duty D = n w f, "flag > 0.2"; two phases at 100 Hz reach it at 1000 us."""
+    maximum = output_at(PulseTrain(D(width_us), D(100), 2, D(25)), D(60))
+    codes = [finding.code for finding in output_findings((), maximum, rx_with())]
+    assert ("output.duty" in codes) == flagged
 
 
 def test_findings_give_output_to_four_digits():
