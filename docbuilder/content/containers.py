@@ -47,7 +47,12 @@ def panel(job: Job, kind: str, title: Prose, *, caller: Caller) -> Prose:
         sign = ""
     else:
         raise TemplateFault(f"no panel of the kind {kind!r}; use stop, caution, info or plain")
-    return job.store.block(Panel(kind, job.runs(title), blocks, sign))  # type: ignore[arg-type]
+    named = job.plain(title)
+    # NOTE: Title of a box that goes on, on the next page.
+    continued = job.gettext("%(title)s (continued)", title=job.store.fact(named)) if named else ""
+    return job.store.block(
+        Panel(kind, job.runs(title), blocks, sign, job.runs(continued))  # type: ignore[arg-type]
+    )
 
 
 def lead(job: Job, *, caller: Caller) -> Prose:

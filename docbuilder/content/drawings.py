@@ -11,10 +11,12 @@ from docbuilder.content.tokens import Picture, Prose, TemplateFault
 from docbuilder.document.blocks import FigureBlock
 from docbuilder.document.scene import Scene
 from docbuilder.errors import Issue, Refused
+from docbuilder.figures.never_place import never_scene
 from docbuilder.figures.placement import placement_scene
 from docbuilder.figures.steps import STEP_NAMES, step_scene
 from docbuilder.figures.true_size import true_size_scene
 from docbuilder.figures.unit_face import unit_face_scene
+from docbuilder.model.unit import Unit
 
 __all__ = ["DRAWINGS", "placement_drawing"]
 
@@ -102,7 +104,31 @@ def picture(job: Job, name: str) -> Picture:
     """Return the small picture of a step, to stand in the step's line."""
     if name not in STEP_NAMES:
         raise TemplateFault(f"no step picture {name!r}; there are {', '.join(STEP_NAMES)}")
-    return job.store.picture(step_scene(name), step_picture_alt(job, name))
+    scene = step_scene(name, _plus_first(job.plan.unit))
+    return job.store.picture(scene, step_picture_alt(job, name))
+
+
+def _plus_first(unit: Unit) -> bool:
+    """Tell whether the key for more strength stands before the one for less on the unit's face.
+
+    A unit that has one key for both, or does not name them on its face, is drawn so too.
+    """
+    more, less = unit.strength_up_key, unit.strength_down_key
+    places = [
+        unit.keys.index(key)
+        for channel in sorted(more)[:1]
+        for key in (more[channel], less.get(channel, ""))
+        if key in unit.keys
+    ]
+    return places == sorted(places)
+
+
+def never_figure(job: Job) -> Prose:
+    """Return the body with crosses where no pad may ever go."""
+    # NOTE: Read aloud instead of the drawing; the sentences beside it name the places.
+    alt = job.pgettext("safety", "Picture: a body. Crosses mark places where pads must never go.")
+    scene = never_scene()
+    return job.store.block(FigureBlock(scene, job.plain(alt), (), scene.width_mm))
 
 
 def _worded(job: Job, scene: Scene) -> Scene:
@@ -121,5 +147,6 @@ DRAWINGS: dict[str, Callable[..., Prose | Picture]] = {
     "placement_figure": placement_figure,
     "true_size_figure": true_size_figure,
     "unit_figure": unit_figure,
+    "never_figure": never_figure,
     "picture": picture,
 }

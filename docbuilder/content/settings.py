@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from docbuilder.content.job import Job
 from docbuilder.content.tokens import Fact, Prose, TemplateFault
-from docbuilder.document.blocks import SettingsEntry, SettingsPanel, Step, Steps
+from docbuilder.document.blocks import Paragraph, SettingsEntry, SettingsPanel, Step, Steps
 from docbuilder.model.lengths import TIBIAL_CENTRES_MM
 from docbuilder.model.message import Quantity
 from docbuilder.model.plan import Setting, SetupStep
@@ -216,6 +216,46 @@ def _now_set(job: Job, parameter: str) -> Prose:
     return sentences[parameter]()
 
 
+def setting_words(job: Job) -> Prose:
+    """Say in plain words what the unit's settings are, in its own order, a paragraph each."""
+    names = [setting.name for setting in in_unit_order(job)]
+    said = filter(None, (_meaning(job, name) for name in names))
+    notes = (job.store.block(Paragraph(job.runs(words), "note")) for words in said)
+    return Prose("\n\n".join(notes))
+
+
+def _meaning(job: Job, name: str) -> str:
+    sentences: dict[str, Callable[[], Prose]] = {
+        # NOTE: Plain words for a setting's name; the bold word is the one on the settings panel.
+        "pulse_width_us": lambda: job.gettext("**Pulse width** is how long each pulse lasts."),
+        # NOTE: Plain words for a setting's name; the bold word is the one on the settings panel.
+        "pulse_rate_hz": lambda: job.gettext("**Pulse rate** is how many pulses come each second."),
+        # NOTE: Plain words for a setting's name; the bold word is the one on the settings panel.
+        "on_off_s": lambda: job.gettext(
+            "**Work and rest** are times with pulses and times without."
+        ),
+        # NOTE: Plain words for a setting's name; the lead is the cable.
+        "channel": lambda: job.gettext("A **channel** is a socket for a lead."),
+    }
+    if name == "mode":
+        setting = job.plan.setting("mode")
+        return _mode_meaning(job, str(setting.settable)) if setting is not None else ""
+    return sentences[name]() if name in sentences else ""
+
+
+def _mode_meaning(job: Job, mode: str) -> Prose:
+    if mode == "continuous":
+        # NOTE: Plain words for a mode of the unit; the bold word is the mode's name.
+        return job.gettext("In **continuous** mode the pulses come without a pause.")
+    if mode == "burst":
+        # NOTE: Plain words for a mode of the unit; the bold word is the mode's name.
+        return job.gettext("In **burst** mode the pulses come in short groups.")
+    if mode == "modulated":
+        # NOTE: Plain words for a mode of the unit; the bold word is the mode's name.
+        return job.gettext("In **modulated** mode the pulses keep changing a little.")
+    raise TemplateFault(f"no words for the mode {mode!r}")
+
+
 def session_length(job: Job) -> Fact:
     """Return how long a session lasts, as the unit's timer is set, in words."""
     setting = job.plan.setting("session_minutes")
@@ -234,6 +274,7 @@ SETTINGS: dict[str, Callable[..., object]] = {
     "settings_line": settings_line,
     "settings_list": settings_list,
     "unit_steps": unit_steps,
+    "setting_words": setting_words,
     "session_length": session_length,
     "channels": channels,
     "which_leg": which_leg,

@@ -43,12 +43,12 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """A paragraph. *role*: lead (larger opening), body, small (legal, sources), draft (the
-    awaiting-review mark).
+    """A paragraph. *role*: lead (larger opening), body, note (as large as a caption), small
+    (legal, sources), draft (the awaiting-review mark).
     """
 
     runs: Runs
-    role: Literal["body", "lead", "small", "draft"] = "body"
+    role: Literal["body", "lead", "note", "small", "draft"] = "body"
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +141,8 @@ class Panel:
     blocks: tuple[Block, ...]
     sign_word: str = ""
     """The word set in or beside the sign (translated "STOP" or "Caution")."""
+    continued: Runs = ()
+    """The title where the panel goes on, on a later page; (): the title once more."""
 
 
 @dataclass(frozen=True, slots=True)

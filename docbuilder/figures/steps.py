@@ -11,7 +11,15 @@ from docbuilder.figures.drawing import CONTOUR, OUTLINE, Board, Frame
 from docbuilder.figures.hands import pinching_hand, pointing_hand
 from docbuilder.figures.pads import PAD
 from docbuilder.figures.postures import lying, sitting
-from docbuilder.figures.things import FINE, THICK, kit, pads_away, switch_off, two_keyed_unit
+from docbuilder.figures.things import (
+    FINE,
+    THICK,
+    kit,
+    pads_away,
+    pressing_hand,
+    switch_off,
+    two_keyed_unit,
+)
 
 __all__ = ["HEIGHT_MM", "STEP_NAMES", "WIDTH_MM", "step_scene"]
 
@@ -21,16 +29,21 @@ _FILLED = Ink(stroke="black", fill="accent_tint", width_pt=0.6)
 
 
 @kept(64)
-def step_scene(name: str) -> Scene:
+def step_scene(name: str, plus_first: bool = True) -> Scene:
     """Return the picture called *name*, without labels.
+
+    *plus_first*: on the unit the key for more strength stands left of the one for less.
 
     Raises:
         ValueError: There is no such picture.
     """
-    if name not in _PICTURES:
+    if name not in STEP_NAMES:
         raise ValueError(f"no step picture {name!r}; there are {', '.join(STEP_NAMES)}")
     board = Board()
-    _PICTURES[name](board)
+    if name in _AT_THE_KEYS:
+        _AT_THE_KEYS[name](board, plus_first)
+    else:
+        _PICTURES[name](board)
     return board.scene(Frame(0, 0, WIDTH_MM, HEIGHT_MM))
 
 
@@ -139,11 +152,11 @@ def _bars(board: Board, x: float, y: float, filled: int) -> None:
         )
 
 
-def _strength_up_slowly(board: Board) -> None:
-    two_keyed_unit(board, plus_x=10.6)
+def _strength_up_slowly(board: Board, plus_first: bool) -> None:
+    more = two_keyed_unit(board, plus_first)[0]
     _bars(board, 18.6, 13.6, 2)
     _arrow(board, (17.4, 17.2), (22.4, 22.2))
-    pointing_hand(board, (11.6, 8.7), -24)
+    pressing_hand(board, more)
 
 
 def _how_it_should_feel(board: Board) -> None:
@@ -192,12 +205,15 @@ _PICTURES: Mapping[str, Callable[[Board], None]] = {
     "skin_look": _skin_look,
     "pad_on": _pad_on,
     "lead_in": _lead_in,
-    "strength_up_slowly": _strength_up_slowly,
     "how_it_should_feel": _how_it_should_feel,
-    "switch_off": switch_off,
     "stop_peel_off": _stop_peel_off,
     "pads_away": pads_away,
     "sitting_position": sitting,
     "lying_position": lying,
 }
-STEP_NAMES: tuple[str, ...] = tuple(_PICTURES)
+_AT_THE_KEYS: Mapping[str, Callable[[Board, bool], None]] = {
+    "strength_up_slowly": _strength_up_slowly,
+    "switch_off": switch_off,
+}
+"""These show the keys for more and less strength."""
+STEP_NAMES: tuple[str, ...] = (*_PICTURES, *_AT_THE_KEYS)

@@ -8,7 +8,7 @@ from docbuilder.figures.drawing import CONTOUR, OUTLINE, Board
 from docbuilder.figures.hands import pointing_hand
 from docbuilder.figures.pads import PAD
 
-__all__ = ["FINE", "THICK", "kit", "pads_away", "switch_off", "two_keyed_unit"]
+__all__ = ["FINE", "THICK", "kit", "pads_away", "pressing_hand", "switch_off", "two_keyed_unit"]
 
 _WHITE = Ink(stroke="black", fill="white", width_pt=1.2)
 FINE = Ink(stroke="black", fill="white", width_pt=0.6)
@@ -29,25 +29,36 @@ def kit(board: Board) -> None:
             board.draw(geometry.rounded_rectangle((x, y), 3.2, 2.4, 0.7), FINE)
 
 
-def switch_off(board: Board) -> None:
+def switch_off(board: Board, plus_first: bool) -> None:
     """The strength going down at the unit, then the sign for off."""
-    two_keyed_unit(board, plus_x=4.6)
+    less = two_keyed_unit(board, plus_first)[1]
     for index in range(5):
         height = 7.6 - 1.5 * index
         bar = geometry.rounded_rectangle((18.6 + 2.0 * index, 13.6 + height / 2), 1.4, height, 0.3)
         board.draw(bar, FINE)
     _arrow_down(board, 21.8, 22.6, 27.0, 18.0)
-    pointing_hand(board, (11.6, 8.7), -24)
+    pressing_hand(board, less)
 
 
-def two_keyed_unit(board: Board, plus_x: float) -> None:
-    """Draw the unit with a key for less and, at *plus_x* (4.6 or 10.6), one for more."""
+def pressing_hand(board: Board, key_x: float) -> None:
+    """A hand on the key at *key_x*, from below, so that the key beside it shows."""
+    pointing_hand(board, (key_x + 0.9, 8.6), -26)
+
+
+def two_keyed_unit(board: Board, plus_first: bool) -> tuple[float, float]:
+    """Draw the unit with a key for more and one for less; return where they are, in this order.
+
+    *plus_first*: the one for more is on the left, as on the patient's own unit.
+    """
+    left, right = 4.6, 10.6
+    more, less = (left, right) if plus_first else (right, left)
     board.draw(geometry.rounded_rectangle((7.6, 12.4), 12.4, 20, 1.8), OUTLINE)
     board.draw(geometry.rounded_rectangle((7.6, 18.4), 9, 4.6, 0.7), FINE)
-    for x in (4.6, 10.6):
+    for x in (left, right):
         board.draw(geometry.ellipse((x, 10.2), 2.2, 2.2), FINE)
         board.draw(geometry.line((x - 1.1, 10.2), (x + 1.1, 10.2)), OUTLINE)
-    board.draw(geometry.line((plus_x, 9.1), (plus_x, 11.3)), OUTLINE)
+    board.draw(geometry.line((more, 9.1), (more, 11.3)), OUTLINE)
+    return more, less
 
 
 def _arrow_down(board: Board, x0: float, y0: float, x1: float, y1: float) -> None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from docbuilder.document.blocks import Panel, Run
 from docbuilder.layout.boxes import Box, Remainder, Room, Stack
@@ -37,15 +38,16 @@ class Dress:
 
 
 class PanelBox(Box):
-    """A ground with a bar at the start edge; its head is repeated where it goes on."""
+    """A ground with a bar at the start edge; where it goes on, its head says so."""
 
     kind = "panel"
 
     def __init__(
         self, width: float, head: Box | None, inner: Stack, dress: Dress, flow: Flow,
-        first: bool = True, long: float = _LONG,
+        first: bool = True, long: float = _LONG, later: Callable[[], Box] | None = None,
     ) -> None:  # fmt: skip
-        self.long = long
+        self.long, self.later = long, later
+        """*later* measures the head for the pages after the first; None: the same head."""
         self.head, self.inner, self.dress, self.flow = head, inner, dress, flow
         self.first = first
         self.gap = head.after if head and inner.boxes else 0.0
@@ -72,7 +74,12 @@ class PanelBox(Box):
 
     def _part(self, inner: Box, first: bool) -> PanelBox:
         assert isinstance(inner, Stack)
-        part = PanelBox(self.width, self.head, inner, self.dress, self.flow, first, self.long)
+        head = self.head
+        if self.first and not first and self.later is not None:
+            head = self.later()
+        part = PanelBox(
+            self.width, head, inner, self.dress, self.flow, first, self.long, self.later
+        )
         part.kind, part.number = self.kind, self.number
         return part
 
@@ -138,19 +145,42 @@ def measure_panel(
     pad = flow.space(2.25 if width > look.measure * 0.6 else 2)
     element = parent.child("Sect")
     inner = width - bar - 2 * pad
-    head: Box | None = None
-    if panel.kind in ("stop", "caution"):
-        head = _signed_head(panel, inner, flow, element, _is_section(panel, parent))
-    elif panel.title:
-        head = _title(panel, inner, flow, element, _is_section(panel, parent))
+    head = _head(panel, inner, flow, element, _is_section(panel, parent))
     boxes = measure_all(panel.blocks, inner, flow, element)
     if boxes:
         boxes[0].before = boxes[-1].after = 0
     dress = Dress(ground, edge, bar, pad)
     long = _LONG_STOP if panel.kind == "stop" else _LONG
-    box = PanelBox(width, head, Stack(inner, boxes), dress, flow, long=long)
+    later = _LaterHead(panel, inner, flow) if head and panel.continued else None
+    box = PanelBox(width, head, Stack(inner, boxes), dress, flow, long=long, later=later)
     box.leans_back = panel.kind == "caution"
     return [box]
+
+
+@dataclass
+class _LaterHead:
+    """The head for the pages after the first; measured when a panel is parted, as few are."""
+
+    panel: Panel
+    width: float
+    flow: Flow
+    box: Box | None = None
+
+    def __call__(self) -> Box:
+        """Return the head, which says that the panel goes on; it is no heading once more."""
+        if self.box is None:
+            panel = replace(self.panel, title=self.panel.continued)
+            self.box = _head(panel, self.width, self.flow, Element("Sect"), False)
+            assert self.box is not None
+        return self.box
+
+
+def _head(
+    panel: Panel, width: float, flow: Flow, element: Element, section: bool
+) -> Box | None:
+    if panel.kind in ("stop", "caution"):
+        return _signed_head(panel, width, flow, element, section)
+    return _title(panel, width, flow, element, section) if panel.title else None
 
 
 def _title(panel: Panel, width: float, flow: Flow, parent: Element, section: bool) -> TextBox:

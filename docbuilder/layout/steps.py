@@ -97,10 +97,11 @@ def _across(block: Steps, width: float, flow: Flow) -> int:
 def _grid(block: Steps, across: int, width: float, flow: Flow, listed: Element) -> list[Box]:
     """Return rows of steps side by side, the picture above the words."""
     gap = flow.space(4)
-    cell = (width - gap * (across - 1)) / across
     rows: list[Box] = []
     for start in range(0, len(block.steps), across):
         steps = block.steps[start : start + across]
+        # Fewer in the last row share its width, and leave no hole.
+        cell = (width - gap * (len(steps) - 1)) / len(steps)
         made = [
             _cell(step, block.start + start + index, cell, flow, listed.child("LI"))
             for index, step in enumerate(steps)

@@ -115,9 +115,11 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
         return [_draft(block, width, flow, parent)]
     size = {
         "lead": flow.look.lead_pt, "small": min(flow.look.small_pt, flow.text_pt),
+        "note": min(max(flow.look.small_pt, flow.look.least_read_pt), flow.text_pt),
     }.get(block.role, flow.text_pt)  # fmt: skip
     style = flow.style(
         round(size, 1), tone="grey" if block.role == "small" else "black",
+        leading=1.3 if block.role == "note" else None,
     )  # fmt: skip
     element = parent.child("P")
     # Sources and legal lines are looked up, not read through: their lines may be longer.
@@ -126,7 +128,7 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
     box = TextBox(block.runs, width, style, element, measure=measure)
     if block.role == "small":
         box.kind = "small"
-    box.before = box.after = flow.space(2 if block.role != "small" else 1.5)
+    box.before = box.after = flow.space(1.5 if block.role in ("small", "note") else 2)
     box.keep_next = _leads_on(block, box)
     return [box]
 
