@@ -229,7 +229,7 @@ def _meaning(job: Job, name: str) -> str:
         # NOTE: Plain words for a setting's name; the bold word is the one on the settings panel.
         "pulse_width_us": lambda: job.gettext("**Pulse width** is how long each pulse lasts."),
         # NOTE: Plain words for a setting's name; the bold word is the one on the settings panel.
-        "pulse_rate_hz": lambda: job.gettext("**Pulse rate** is how many pulses come each second."),
+        "pulse_rate_hz": lambda: job.gettext("**Pulse rate** is how many pulses a second."),
         # NOTE: Plain words for a setting's name; the bold word is the one on the settings panel.
         "on_off_s": lambda: job.gettext(
             "**Work and rest** are times with pulses and times without."
@@ -246,7 +246,7 @@ def _meaning(job: Job, name: str) -> str:
 def _mode_meaning(job: Job, mode: str) -> Prose:
     if mode == "continuous":
         # NOTE: Plain words for a mode of the unit; the bold word is the mode's name.
-        return job.gettext("In **continuous** mode the pulses come without a pause.")
+        return job.gettext("In **continuous** mode the pulses keep coming.")
     if mode == "burst":
         # NOTE: Plain words for a mode of the unit; the bold word is the mode's name.
         return job.gettext("In **burst** mode the pulses come in short groups.")

@@ -17,12 +17,15 @@ from docbuilder.layout.geometry import Frame
 from docbuilder.layout.pen import Pen
 
 __all__ = [
-    "Box", "Break", "Filled", "Gap", "Remainder", "Room", "Shape", "Stack", "fill", "gaps",
+    "LEAST_AIR", "Box", "Break", "Filled", "Gap", "Remainder", "Room", "Shape", "Stack", "fill",
+    "gaps",
 ]  # fmt: skip
 
 Remainder = tuple[Any, ...]
 Shape = tuple[Any, ...]
 
+LEAST_AIR = 0.44
+"""How close boxes may stand, against their full distance."""
 _SLACK = 0.01
 _FORMS = ("split", "squeeze", "grown", "below", "shed")
 """Methods that return a box in another form."""
@@ -239,14 +242,18 @@ class Stack(Box):
     """Boxes one above the other."""
 
     kind = "stack"
+    gives = False
+    """Its boxes may stand closer, where that makes it fit."""
 
-    def __init__(self, width: float, boxes: Sequence[Box], whole: bool = False) -> None:
+    def __init__(
+        self, width: float, boxes: Sequence[Box], whole: bool = False, air: float = 1.0
+    ) -> None:
         self.boxes = tuple(boxes)
-        self.whole = whole
-        """Split only when forced."""
+        self.whole, self.air = whole, air
+        """*whole*: split only when forced; *air*: how far apart the boxes stand, at most 1."""
         height = self.boxes[0].height if self.boxes else 0.0
         if len(self.boxes) > 1:  # nearly every cell of a table holds one box
-            height = sum(box.height for box in boxes) + sum(gaps(self.boxes))
+            height = sum(box.height for box in boxes) + air * sum(gaps(self.boxes))
         super().__init__(width, height)
         if self.boxes:
             self.before, self.after = self.boxes[0].before, self.boxes[-1].after
@@ -266,16 +273,28 @@ class Stack(Box):
     @cached_property
     def shape(self) -> Shape:
         """Its outline, and the boxes inside."""
-        return *self.outline, self.whole, *[box.shape for box in self.boxes]
+        return *self.outline, self.whole, self.gives, self.air, *[box.shape for box in self.boxes]
 
     @cached_property
     def stiff(self) -> bool:
-        """Whether no box inside has a lower form."""
+        """Whether it can stand no closer and no box inside has a lower form."""
+        return not self.gives and self._holds_stiff
+
+    @cached_property
+    def _holds_stiff(self) -> bool:
         return all(box.stiff for box in self.boxes)
 
+    @cached_property
+    def _spare(self) -> float:
+        """By how much closer boxes make it lower at the most."""
+        return (1 - LEAST_AIR) * sum(gaps(self.boxes)) if self.gives and self.air == 1 else 0.0
+
     def squeeze(self, height: float) -> Box | None:
-        """Return the stack with one lower box that makes it fit, the last that can."""
-        if self.stiff:
+        """Return the stack with its boxes closer, or with one lower box, the last that can."""
+        if 0 < self.height - height <= self._spare:
+            air = 1 - (1 - LEAST_AIR) * (self.height - height) / self._spare
+            return self._copied(Stack(self.width, self.boxes, self.whole, air))
+        if self._holds_stiff:
             return None
         for index in range(len(self.boxes) - 1, -1, -1):
             box = self.boxes[index]
@@ -318,8 +337,11 @@ class Stack(Box):
 
     def like(self, boxes: Sequence[Box]) -> Stack:
         """Return a part of this stack."""
-        part = Stack(self.width, boxes, self.whole)
+        return self._copied(Stack(self.width, boxes, self.whole, self.air))
+
+    def _copied(self, part: Stack) -> Stack:
         part.kind, part.number, part.wanted_first = self.kind, self.number, self.wanted_first
+        part.gives = self.gives
         return part
 
     def draw(self, pen: Pen, x: float, top: float) -> None:
@@ -327,6 +349,6 @@ class Stack(Box):
         room = Frame(x, top - self.height, x + self.width, top)
         y = top
         for gap, box in zip(gaps(self.boxes), self.boxes, strict=True):
-            y -= gap
+            y -= self.air * gap
             box.place(pen, x, y, room)
             y -= box.height

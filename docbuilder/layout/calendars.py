@@ -38,6 +38,8 @@ _BETWEEN_NAMES_PT = 3.0
 _LARGE_PRINT_PT = 16.0
 _SMALLER_PT = 12.0
 """Smallest type of a calendar on a patient's page."""
+_LEAST_KEY_EM = 9
+"""Width of a key beside the last months, in font sizes."""
 _WORTH = 0.8
 """Smaller type must save a fifth of the height."""
 
@@ -196,15 +198,35 @@ def _rows(block: CalendarGrid, width: float, gap: float, flow: Flow, parent: Ele
             Cell(i * (month_width + gap), _month(month, cell, flow, parent))
             for i, month in enumerate(block.months[start : start + across])
         ]
-        row = Row(width, cells, flow.rtl)
+        ends = start + across >= len(block.months)
+        beside = _key_beside(block, width, cells, gap, flow, parent) if ends else []
+        row = Row(width, [*cells, *beside], flow.rtl)
         row.kind = "months"
         row.before = row.after = flow.space(3)
         boxes.append(row)
+        if beside:
+            return boxes
     if block.key:
         if boxes:
             boxes[-1].keep_next = True
         boxes.append(_key(block, width, flow, parent))
     return boxes
+
+
+def _key_beside(
+    block: CalendarGrid, width: float, cells: Sequence[Cell], gap: float, flow: Flow,
+    parent: Element,
+) -> list[Cell]:  # fmt: skip
+    """Return the key as a cell in the room beside the last months, if that holds it."""
+    last = cells[-1]
+    offset = last.offset + last.stack.width + gap
+    room = width - offset
+    if not block.key or room < flow.text_pt * _LEAST_KEY_EM:
+        return []
+    highest = max(cell.stack.height for cell in cells)
+    if _key(block, room, flow, Element("Sect")).height > highest:
+        return []
+    return [Cell(offset, Stack(room, [_key(block, room, flow, parent)]))]
 
 
 def _sized(block: CalendarGrid, width: float, gap: float, flow: Flow) -> Flow:

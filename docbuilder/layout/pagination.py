@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from docbuilder.layout.boxes import Box, Filled, Remainder, Room, fill, gaps
+from docbuilder.layout.boxes import LEAST_AIR, Box, Filled, Remainder, Room, fill, gaps
 
 __all__ = ["NEARLY_EMPTY", "Pages", "Paginator", "Way"]
 
@@ -20,7 +20,7 @@ _Key = tuple[bool, Remainder, tuple[int, ...]]
 
 NEARLY_EMPTY = 0.2
 """Share of a page below which boxes that would rather stay whole are split after all."""
-_AIR = (1.0, 0.82, 0.64, 0.44)
+_AIR = (1.0, 0.82, 0.64, LEAST_AIR)
 """How close the pieces of one page may stand, against their full distance."""
 _SMALLER = (0.9, 0.8, 0.7, 0.6)
 """Heights tried for a box with a drawing that may shrink."""

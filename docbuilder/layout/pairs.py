@@ -116,6 +116,8 @@ def measure_columns(
         Cell(0, Stack(first_width, first)),
         Cell(first_width + gutter, Stack(second_width, second)),
     ]
+    for cell in cells:
+        cell.stack.gives = True
     row = Row(width, cells, flow.rtl, long=flow.page_height * 0.5, foot=block.on_one_line)
     row.kind = "columns"
     row.before, row.after = max(row.before, flow.space(2)), max(row.after, flow.space(2))

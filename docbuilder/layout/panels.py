@@ -68,6 +68,16 @@ class PanelBox(Box):
         return self._part(parts[0], self.first), self._part(parts[1], False)
 
     @property
+    def stiff(self) -> bool:
+        """Whether what is inside has no lower form."""
+        return self.inner.stiff
+
+    def squeeze(self, height: float) -> Box | None:
+        """Return the panel with its blocks closer, where that makes it fit."""
+        inner = None if self.stiff else self.inner.squeeze(height - self.frame_height)
+        return None if inner is None else self._part(inner, self.first)
+
+    @property
     def remainder(self) -> Remainder:
         """What is left inside."""
         return *super().remainder, self.inner.remainder
@@ -152,7 +162,9 @@ def measure_panel(
     dress = Dress(ground, edge, bar, pad)
     long = _LONG_STOP if panel.kind == "stop" else _LONG
     later = _LaterHead(panel, inner, flow) if head and panel.continued else None
-    box = PanelBox(width, head, Stack(inner, boxes), dress, flow, long=long, later=later)
+    stack = Stack(inner, boxes)
+    stack.gives = True
+    box = PanelBox(width, head, stack, dress, flow, long=long, later=later)
     box.leans_back = panel.kind == "caution"
     return [box]
 

@@ -97,15 +97,15 @@ class Row(Box):
         """Return the row with lower cells where they are too high, if all of them can be."""
         if self.stiff:
             return None
-        stacks: list[Sequence[Box]] = []
+        stacks: list[Stack] = []
         for cell in self.cells:
             lower: Box | None = cell.stack
             if cell.stack.height > height - 2 * self.pad + 0.01:
                 lower = cell.stack.squeeze(height - 2 * self.pad)
             if not isinstance(lower, Stack):
                 return None
-            stacks.append(lower.boxes)
-        row = self._part(stacks, self.least)
+            stacks.append(lower)
+        row = self._of(stacks, self.least)
         return row if row.height <= height + 0.01 else None
 
     @property
@@ -113,11 +113,14 @@ class Row(Box):
         """What is left in every cell."""
         return *super().remainder, *(cell.stack.remainder for cell in self.cells)
 
-    def _part(self, stacks: Sequence[Sequence[Box]], least: float) -> Row:
-        cells = [
-            Cell(cell.offset, cell.stack.like(boxes))
-            for cell, boxes in zip(self.cells, stacks, strict=True)
-        ]
+    def _part(self, parts: Sequence[Sequence[Box]], least: float) -> Row:
+        return self._of(
+            [cell.stack.like(boxes) for cell, boxes in zip(self.cells, parts, strict=True)], least
+        )
+
+    def _of(self, stacks: Sequence[Stack], least: float) -> Row:
+        """Return the row with other stacks in its cells."""
+        cells = [Cell(cell.offset, stack) for cell, stack in zip(self.cells, stacks, strict=True)]
         part = Row(
             self.width, cells, self.rtl, pad=self.pad, least=min(least, self.height),
             long=self.long, behind=self.behind, middle=self.middle, foot=self.foot,

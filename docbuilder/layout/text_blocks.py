@@ -128,7 +128,7 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
     box = TextBox(block.runs, width, style, element, measure=measure)
     if block.role == "small":
         box.kind = "small"
-    box.before = box.after = flow.space(1.5 if block.role in ("small", "note") else 2)
+    box.before = box.after = flow.space({"small": 1.5, "note": 1}.get(block.role, 2))
     box.keep_next = _leads_on(block, box)
     return [box]
 
