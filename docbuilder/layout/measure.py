@@ -35,7 +35,8 @@ _LED_TO = (
 def measure_all(blocks: Sequence[b.Block], width: float, flow: Flow, parent: Element) -> list[Box]:
     """Return the boxes of *blocks*, in order; neighbouring check items make one list.
 
-    A short paragraph between a heading and what it introduces stays with both.
+    A short paragraph between a heading and what it introduces stays with both; a drawing
+    above steps stays with the first of them.
     """
     boxes: list[Box] = []
     checks: Element | None = None
@@ -45,14 +46,15 @@ def measure_all(blocks: Sequence[b.Block], width: float, flow: Flow, parent: Ele
             boxes += measure_check(block, width, flow, checks)
             continue
         checks = None
-        stays = _introduces(blocks, index)
+        leads, shows = _introduces(blocks, index), _shows(blocks, index)
+        stays = leads or shows
         if flow.loans is None:
             made = _measure(block, width, flow, parent)
         else:
             made = flow.loans.measured(block, width, flow, parent, _measure, stays)
         if stays:
             for box in made:
-                if isinstance(box, TextBox) and box.line_count <= _LEADING_LINES:
+                if shows or isinstance(box, TextBox) and box.line_count <= _LEADING_LINES:
                     box.keep_next = True
         boxes += made
     return boxes
@@ -65,6 +67,15 @@ def _introduces(blocks: Sequence[b.Block], index: int) -> bool:
         and isinstance(blocks[index], b.Paragraph)
         and isinstance(blocks[index - 1], b.Heading)
         and isinstance(blocks[index + 1], _LED_TO)
+    )
+
+
+def _shows(blocks: Sequence[b.Block], index: int) -> bool:
+    """Tell whether the block is a drawing that the steps right below it are about."""
+    return (
+        index < len(blocks) - 1
+        and isinstance(blocks[index], b.Columns | b.FigureBlock)
+        and isinstance(blocks[index + 1], b.Steps)
     )
 
 

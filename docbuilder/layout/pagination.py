@@ -40,7 +40,7 @@ _NOT_FIRST = 30.0
 """What belongs on the first page stands on a later one."""
 _SHORT_END = 40.0
 _PARTED = {
-    "panel": 14.0,
+    "panel": 28.0,
     "columns": 60.0,
     "months": 14.0,
     "table": 3.0,
@@ -51,7 +51,7 @@ _PARTED_ELSE = 6.0
 _WITHIN = {"step": 20.0, "steps": 14.0, "item": 5.0, "signature": 30.0, "months": 12.0}
 _WITHIN_ELSE = 3.0
 _LEANT_ON = frozenset({"item", "text"})
-_LEFT_BEHIND = 20.0
+_LEFT_BEHIND = 30.0
 """A caution on another page than the list that it belongs to."""
 _STARTS = frozenset({"heading", "panel", "kept", "figure block", "settings"})
 """What may well start a page."""
