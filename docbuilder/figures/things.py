@@ -42,7 +42,7 @@ def switch_off(board: Board, plus_first: bool) -> None:
 
 def pressing_hand(board: Board, key_x: float) -> None:
     """A hand on the key at *key_x*, from below, so that the key beside it shows."""
-    pointing_hand(board, (key_x + 0.9, 8.6), -26)
+    pointing_hand(board, (key_x + 1.0, 8.7), -24)
 
 
 def two_keyed_unit(board: Board, plus_first: bool) -> tuple[float, float]:

@@ -54,7 +54,7 @@ def measure_all(blocks: Sequence[b.Block], width: float, flow: Flow, parent: Ele
             made = flow.loans.measured(block, width, flow, parent, _measure, stays)
         if stays:
             for box in made:
-                if shows or isinstance(box, TextBox) and box.line_count <= _LEADING_LINES:
+                if shows or (isinstance(box, TextBox) and box.line_count <= _LEADING_LINES):
                     box.keep_next = True
         boxes += made
     return boxes

@@ -6,15 +6,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import groupby
 
-from docbuilder.document.blocks import Columns, ListBlock, Pairs, Runs
+from docbuilder.document.blocks import Columns, ListBlock, Pairs, Paragraph, Runs
 from docbuilder.layout.boxes import Box, Stack
 from docbuilder.layout.flow import Flow, MeasureAll
 from docbuilder.layout.geometry import Frame
-from docbuilder.layout.lettering import TextBox
+from docbuilder.layout.lettering import TextBox, least_width
 from docbuilder.layout.pen import Pen
 from docbuilder.layout.rows import Cell, Repeating, Row
 from docbuilder.layout.structure import Element
-from docbuilder.layout.text_blocks import is_narrow
+from docbuilder.layout.text_blocks import is_narrow, paragraph_style
 
 __all__ = ["measure_columns", "measure_pairs"]
 
@@ -107,6 +107,13 @@ def measure_columns(
     """Return two stacks side by side."""
     gutter = flow.space(5)
     first_width = (width - gutter) * block.share
+    if block.share < 0.5:
+        # A narrow column is wide enough for its longest word.
+        words = [
+            least_width(one.runs, paragraph_style(one, flow)) + 1
+            for one in block.first if isinstance(one, Paragraph)
+        ]  # fmt: skip
+        first_width = max(first_width, min(max(words, default=0.0), (width - gutter) / 2))
     second_width = width - gutter - first_width
     if is_narrow(min(first_width, second_width), flow):
         flow = replace(flow, narrow=True)

@@ -24,6 +24,7 @@ __all__ = [
     "measure_heading",
     "measure_list",
     "measure_paragraph",
+    "paragraph_style",
     "section_title",
 ]
 
@@ -113,17 +114,10 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
         return []
     if block.role == "draft":
         return [_draft(block, width, flow, parent)]
-    size = {
-        "lead": flow.look.lead_pt, "small": min(flow.look.small_pt, flow.text_pt),
-        "note": min(max(flow.look.small_pt, flow.look.least_read_pt), flow.text_pt),
-    }.get(block.role, flow.text_pt)  # fmt: skip
-    style = flow.style(
-        round(size, 1), tone="grey" if block.role == "small" else "black",
-        leading=1.3 if block.role == "note" else None,
-    )  # fmt: skip
+    style = paragraph_style(block, flow)
     element = parent.child("P")
     # Sources and legal lines are looked up, not read through: their lines may be longer.
-    share = 1.4 if block.role == "small" else max(1.0, size / flow.look.text_pt)
+    share = 1.4 if block.role == "small" else max(1.0, style.size_pt / flow.look.text_pt)
     measure = min(width, flow.look.measure * share)
     box = TextBox(block.runs, width, style, element, measure=measure)
     if block.role == "small":
@@ -131,6 +125,18 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
     box.before = box.after = flow.space({"small": 1.5, "note": 1}.get(block.role, 2))
     box.keep_next = _leads_on(block, box)
     return [box]
+
+
+def paragraph_style(block: Paragraph, flow: Flow) -> TextStyle:
+    """Return the style that a paragraph's role gives it."""
+    size = {
+        "lead": flow.look.lead_pt, "small": min(flow.look.small_pt, flow.text_pt),
+        "note": min(max(flow.look.small_pt, flow.look.least_read_pt), flow.text_pt),
+    }.get(block.role, flow.text_pt)  # fmt: skip
+    return flow.style(
+        round(size, 1), tone="grey" if block.role == "small" else "black",
+        leading=1.3 if block.role == "note" else None,
+    )  # fmt: skip
 
 
 def _leads_on(block: Paragraph, box: TextBox) -> bool:

@@ -73,6 +73,16 @@ def spoken_text(pdf: bytes) -> str:
     return squeezed("\n".join(told))
 
 
+_ON_PARTED = ("", "%(title)s (continued)")
+"""Prints only where a panel goes on on a later page."""
+
+
+def _parts_a_panel(composed: Composed) -> bool:
+    pages = {(page.number, box.box) for page in composed.log for box in page.placed
+             if box.kind == "panel"}  # fmt: skip
+    return len({box for _, box in pages}) < len(pages)
+
+
 def missing_sentences(
     composed: Composed, words: Words, plurals: Mapping[Key, str]
 ) -> list[tuple[str, str]]:
@@ -86,6 +96,8 @@ def missing_sentences(
     body, told = printed_text(composed), spoken_text(composed.pdf)
     lost = []
     for key in sorted(words.used):
+        if key == _ON_PARTED and not _parts_a_panel(composed):
+            continue
         entry = words.entries.get(key)
         texts = [text for text in (entry.texts if entry else (key[1], plurals[key])) if text]
         if not any(_stands(text, place) for text in texts for place in (*body, told)):
