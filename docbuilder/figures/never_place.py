@@ -16,10 +16,10 @@ FORBIDDEN: tuple[Point, ...] = ((0, 942), (0, 848), (-47, 768), (47, 768))
 _PAD, _ARM = 32.0, 25.0
 """Side of a pad, and half the height and width of its cross."""
 _CROSS = Ink(stroke="stop", width_pt=2.6)
-_FOOT, _ELBOW = 620.0, 640.0
+_FOOT, _ELBOW = 690.0, 700.0
 """Where the trunk and the arms end."""
 _MARGIN = 8.0
-_WIDTH_MM = 30.0
+_WIDTH_MM = 26.0
 
 
 @kept(1)
@@ -27,7 +27,7 @@ def never_scene() -> Scene:
     """Return the figure, without labels, `_WIDTH_MM` wide."""
     body = Board()
     outer = [point for point in ARM_SIDE[:12] if point[1] >= _ELBOW]
-    inner = [point for point in ARM_SIDE[-4:] if point[1] >= _ELBOW]
+    inner = [point for point in ARM_SIDE[-3:] if point[1] >= _ELBOW]
     flank = [point for point in TRUNK[:5] if point[1] >= _FOOT]
     for run in (geometry.smooth(outer), geometry.smooth([*inner, *flank])):
         body.draw(run, OUTLINE)

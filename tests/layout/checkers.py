@@ -209,12 +209,16 @@ def _told_with_vowel_signs(found: Finding, known: Evidence) -> bool:
     return len(doubted) == int(found.message.split()[0]) and all(map(reads, doubted))
 
 
+_GOES_ON = re.compile(r"\s*[(（][^()（）]{2,20}[)）]?$")
+
+
 def _said_before(found: Finding, known: Evidence) -> bool:
     """Each line that is skipped is a head that a listener has heard with its tag."""
     heard = [
         _letters(node.text) for tag in ("H1", "H2", "P", "TH") for node in known.root.of(tag)
     ]  # fmt: skip
-    lines = [_letters(line.rstrip("…")) for line in found.evidence.split("; ")]
+    # "(continued)" behind the head of a panel that goes on is for the eye.
+    lines = [_letters(_GOES_ON.sub("", line.rstrip("…"))) for line in found.evidence.split("; ")]
     told = int(found.message.split()[0])
     return told == len(lines) and all(_built_of(line, heard) for line in lines)
 
