@@ -87,13 +87,17 @@ def keep(job: Job, page_one: bool = False, *, caller: Caller) -> Prose:
     return job.store.block(KeepTogether(job.blocks(caller()), page_one))
 
 
-def columns(job: Job, share: float = 0.5, on_one_line: bool = False, *, caller: Caller) -> Prose:
+def columns(
+    job: Job, share: float = 0.5, on_one_line: bool = False, spills: bool = False, *,
+    caller: Caller,
+) -> Prose:  # fmt: skip
     """Set its body in two columns, parted by `{{ next_column() }}`.
 
-    *on_one_line*: each holds one line, and both stand at one height.
+    *on_one_line*: each holds one line, and both stand at one height. *spills*: notes at the
+    end of the first may stand below the second.
     """
     first, second = _halves(job, "columns", caller)
-    return job.store.block(Columns(first, second, share, on_one_line))
+    return job.store.block(Columns(first, second, share, on_one_line, spills))
 
 
 def card(job: Job, *, caller: Caller) -> Prose:

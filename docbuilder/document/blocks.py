@@ -275,6 +275,8 @@ class Columns:
     share: float = 0.5
     on_one_line: bool = False
     """One line of words in each: their feet are aligned."""
+    spills: bool = False
+    """Notes at the end of the first go below the second, where that makes both lower."""
 
 
 @dataclass(frozen=True, slots=True)

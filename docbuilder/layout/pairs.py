@@ -117,8 +117,13 @@ def measure_columns(
     second_width = width - gutter - first_width
     if is_narrow(min(first_width, second_width), flow):
         flow = replace(flow, narrow=True)
-    first = measure_all(block.first, first_width, flow, parent.child("Div"))
-    second = measure_all(block.second, second_width, flow, parent.child("Div"))
+    divs = parent.child("Div"), parent.child("Div")
+    notes = _notes(block) if block.spills else ()
+    first = measure_all(block.first[: len(block.first) - len(notes)], first_width, flow, divs[0])
+    second = measure_all(block.second, second_width, flow, divs[1])
+    stay = _staying(notes, (first, second), (first_width, second_width), flow)
+    first += measure_all(notes[:stay], first_width, flow, divs[0])
+    second += measure_all(notes[stay:], second_width, flow, divs[1])
     cells = [
         Cell(0, Stack(first_width, first)),
         Cell(first_width + gutter, Stack(second_width, second)),
@@ -130,3 +135,35 @@ def measure_columns(
     row.before, row.after = max(row.before, flow.space(2)), max(row.after, flow.space(2))
     row.keep_next = False
     return [row]
+
+
+def _notes(block: Columns) -> tuple[Paragraph, ...]:
+    """Return the notes that end the first column."""
+    notes: list[Paragraph] = []
+    for one in reversed(block.first):
+        if not isinstance(one, Paragraph) or one.role != "note":
+            break
+        notes.insert(0, one)
+    return tuple(notes)
+
+
+def _staying(
+    notes: Sequence[Paragraph],
+    columns: tuple[Sequence[Box], Sequence[Box]],
+    widths: tuple[float, float],
+    flow: Flow,
+) -> int:
+    """Return how many of the notes stay in the first column, for both to be lowest."""
+    feet = [Stack(width, boxes).height for width, boxes in zip(widths, columns, strict=True)]
+    gap = flow.space(1)
+    left, right = (
+        [
+            TextBox(note.runs, width, paragraph_style(note, flow), None).height + gap
+            for note in notes
+        ]
+        for width in widths
+    )
+    return min(
+        range(len(notes), -1, -1),
+        key=lambda stay: max(feet[0] + sum(left[:stay]), feet[1] + sum(right[stay:])),
+    )

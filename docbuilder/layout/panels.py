@@ -187,9 +187,7 @@ class _LaterHead:
         return self.box
 
 
-def _head(
-    panel: Panel, width: float, flow: Flow, element: Element, section: bool
-) -> Box | None:
+def _head(panel: Panel, width: float, flow: Flow, element: Element, section: bool) -> Box | None:
     if panel.kind in ("stop", "caution"):
         return _signed_head(panel, width, flow, element, section)
     return _title(panel, width, flow, element, section) if panel.title else None

@@ -40,8 +40,8 @@ def test_no_page_has_a_fault(kind, name, tag, paper, large):
     [
         ("handout", "urgency-tibial-en", "en", False, 6),
         ("handout", "child-sacral-en", "en", False, 7),
-        ("handout", "urgency-lower-abdomen-ar", "ar", True, 10),
-        ("handout", "mixed-tibial-fr", "fr", False, 7),
+        ("handout", "urgency-lower-abdomen-ar", "ar", True, 11),
+        ("handout", "mixed-tibial-fr", "fr", False, 8),
         ("diary", "urgency-tibial-en", "en", False, 7),
         ("consent", "urgency-tibial-en", "en", False, 4),
         ("checklist", "urgency-tibial-en", "en", False, 3),

@@ -63,7 +63,7 @@ OUTLINE = {"width", "height", "number", "before", "after", "keep_next"}
 """Set on every box; all but the width and the number belong to its shape."""
 KNOWN = {
     "text": {"runs", "style", "element", "measure", "block", "drop", "_inks"},
-    "stack": {"boxes", "whole"},
+    "stack": {"boxes", "whole", "air"},
     "row": {"cells", "rtl", "pad", "least", "long", "behind", "middle", "foot"},
     "rows": {
         "spare", "once", "bare", "lead", "head", "rows", "first", "behind", "_body", "_top", "_gap",
