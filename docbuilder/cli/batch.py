@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from contextlib import ExitStack
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import get_args
+from typing import TypeVar, get_args
 
 import click
 
@@ -30,6 +31,7 @@ from docbuilder.pack.write import refuse_taken, remove_file, write_file
 __all__ = ["batch"]
 
 REPORT = "batch.json"
+_One = TypeVar("_One")
 
 
 @click.command(
@@ -99,7 +101,7 @@ def batch(
     refuse_taken(out / REPORT, replace=True, file=True)
     order = BatchOrder(clinic_folder, out, options, desk.state, replace)
     results = _built(rows, order, workers or min(free_processors(), len(rows)), as_json)
-    summary = _write_summary(results, out, desk.clinic, sheets, not no_print_run)
+    summary = _write_summary(results, out, desk.clinic, sheets, not no_print_run, as_json)
     if as_json:
         click.echo(summary.report())
     else:
@@ -119,12 +121,8 @@ def _built(rows: BatchList, order: BatchOrder, workers: int, quiet: bool) -> lis
         if pool is not None:
             stack.callback(pool.shutdown, cancel_futures=True)
         done = build_many(jobs, order, pool)
-        if not quiet and sys.stderr.isatty():
-            done = stack.enter_context(
-                click.progressbar(done, length=len(rows), label="packs", file=sys.stderr)
-            )
         try:
-            results += done
+            results += stack.enter_context(_watched(done, len(rows), "packs", quiet))
         except KeyboardInterrupt:
             click.echo("stopped; run the same command again to go on from here", err=True)
             raise
@@ -132,7 +130,7 @@ def _built(rows: BatchList, order: BatchOrder, workers: int, quiet: bool) -> lis
 
 
 def _write_summary(
-    results: list[Result], out: Path, clinic: Clinic, sheets: int, print_run: bool
+    results: list[Result], out: Path, clinic: Clinic, sheets: int, print_run: bool, quiet: bool
 ) -> _Summary:
     """Write cover lists, print runs and report, each whole, when a pack stands.
 
@@ -142,13 +140,26 @@ def _write_summary(
     faults: list[Issue] = []
     with noted(faults):
         remove_file(out / REPORT)
-    written = write_piles(made, out, clinic, faults, print_run=print_run)
+    with _watched(made, len(made), "piles", quiet) as shown:
+        written = write_piles(shown, out, clinic, faults, print_run=print_run)
     summary = _Summary(results, made, written, faults)
     if made:
         with noted(faults):
             write_file(out / REPORT, (summary.report() + "\n").encode())
             written.append(REPORT)
     return summary
+
+
+@contextmanager
+def _watched(
+    done: Iterable[_One], length: int, label: str, quiet: bool
+) -> Iterator[Iterable[_One]]:
+    """Show on a terminal how far it is."""
+    if quiet or not sys.stderr.isatty():
+        yield done
+        return
+    with click.progressbar(done, length=length, label=label, file=sys.stderr) as bar:
+        yield bar
 
 
 @dataclass
