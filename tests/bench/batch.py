@@ -1,8 +1,8 @@
-"""Packs a second and memory over a long batch: python tests/bench/batch.py [PACKS [PROCESSES]]
+"""A long batch, its speed and memory: python tests/bench/batch.py [PACKS [PROCESSES [PAPERS]]]
 
 Builds a list of mixed prescriptions (each demo patient in turn, another record number)
-with one and with two processes, or with as many as asked, then writes cover lists and
-print runs. The memory of all processes is sampled and told for each tenth of the list and
+with one and with two processes, or with as many as asked, all papers or those named
+("diary,handout"), then writes cover lists and print runs. The memory of all processes is sampled and told for each tenth of the list and
 for the writing at the end. Targets: 600 MB in all, last tenth within 10 % of the first.
 """
 
@@ -22,6 +22,7 @@ from statistics import mean
 from memory import watched_memory
 
 from docbuilder.inputs.clinic import demo_clinic_folder
+from docbuilder.model.prescription import DOCUMENT_KINDS
 from docbuilder.pack.batch import BatchOrder, Job, Result, build_many
 from docbuilder.pack.build import BuildOptions
 from docbuilder.pack.desk import Desk
@@ -62,11 +63,11 @@ class Measured:
     """Size of the print runs."""
 
 
-def run(workers: int, count: int) -> Measured:
+def run(workers: int, count: int, options: BuildOptions) -> Measured:
     """Build *count* packs and write what lies beside them."""
     with tempfile.TemporaryDirectory() as name:
         folder, desk = Path(name), Desk()
-        order = BatchOrder(None, folder / "out", BuildOptions(), desk.state)
+        order = BatchOrder(None, folder / "out", options, desk.state)
         pool = worker_pool(workers) if workers > 1 else nullcontext(None)
         results: list[Result] = []
         ends = [0]
@@ -98,9 +99,11 @@ def run(workers: int, count: int) -> Measured:
 
 def main() -> int:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else PACKS
+    papers = sys.argv[3].split(",") if len(sys.argv) > 3 else []
+    options = BuildOptions(documents=tuple(one for one in DOCUMENT_KINDS if one in papers))
     missed = False
     for workers in (int(sys.argv[2]),) if len(sys.argv) > 2 else (1, 2):
-        found = run(workers, count)
+        found = run(workers, count, options)
         change = found.tenths[-1] / found.tenths[0] - 1
         sys.stdout.write(
             f"{workers} processes, {found.built} packs: {found.built / found.seconds:.2f} packs/s\n"
