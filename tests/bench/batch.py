@@ -2,8 +2,9 @@
 
 Builds a list of mixed prescriptions (each demo patient in turn, another record number)
 with one and with two processes, or with as many as asked, all papers or those named
-("diary,handout"), then writes cover lists and print runs. The memory of all processes is sampled and told for each tenth of the list and
-for the writing at the end. Targets: 600 MB in all, last tenth within 10 % of the first.
+("diary,handout"), then writes cover lists and print runs. The memory of all processes is
+sampled and told for each tenth of the list and for the writing at the end. Targets: 600 MB
+in all, last tenth within 10 % of the first.
 """
 
 from __future__ import annotations
