@@ -112,6 +112,8 @@ class Table:
     """Rows close together, as in a long list in which one line is looked up."""
     wrapped_heads: bool = False
     """Heads are sentences, which may wrap: the columns keep their shares."""
+    most_row_mm: float = 0.0
+    """Rows may grow as high as this, where their page has room to spare."""
 
 
 @dataclass(frozen=True, slots=True)

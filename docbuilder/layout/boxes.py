@@ -18,7 +18,7 @@ from docbuilder.layout.pen import Pen
 
 __all__ = [
     "LEAST_AIR", "Box", "Break", "Filled", "Gap", "Remainder", "Room", "Shape", "Stack", "fill",
-    "gaps",
+    "gaps", "spread",
 ]  # fmt: skip
 
 Remainder = tuple[Any, ...]
@@ -132,6 +132,15 @@ class Box(ABC):
         """Return the box as it stands last on its page, with *height* for it there."""
         return self
 
+    @property
+    def growth(self) -> float:
+        """By how much the room to write in may become higher, where the page has room for it."""
+        return 0.0
+
+    def higher(self, share: float) -> Box:
+        """Return the box grown by *share* of its growth."""
+        return self
+
     @abstractmethod
     def draw(self, pen: Pen, x: float, top: float) -> None:
         """Draw with the upper left corner at (*x*, *top*)."""
@@ -222,6 +231,21 @@ def fill(boxes: Sequence[Box], room: Room, air: float = 1.0) -> Filled:
     return Filled(tuple(placed), (), y)
 
 
+def spread(page: Filled, height: float) -> Filled:
+    """Return the page with higher rows to write in, as far as its *height* allows."""
+    growth = sum(box.growth for box, _ in page.placed)
+    free = height - page.height
+    if growth <= 0.0 or free <= _SLACK:
+        return page
+    share, lower = min(1.0, free / growth), 0.0
+    placed: list[tuple[Box, float]] = []
+    for box, at in page.placed:
+        grown = box.higher(share)
+        placed.append((grown, at + lower))
+        lower += grown.height - box.height
+    return Filled(tuple(placed), page.rest, page.height + lower)
+
+
 def _take_back(placed: list[tuple[Box, float]], rest: list[Box]) -> None:
     """Move to *rest* what must not be the last thing in the frame."""
     while placed and placed[-1][0].keep_next:
@@ -302,6 +326,23 @@ class Stack(Box):
             if lower is not None:
                 return self.like([*self.boxes[:index], lower, *self.boxes[index + 1 :]])
         return None
+
+    @cached_property
+    def growth(self) -> float:
+        """What the boxes inside may grow by."""
+        return sum(box.growth for box in self.boxes)
+
+    def higher(self, share: float) -> Box:
+        """Return the stack with higher boxes, where they can be."""
+        return self.like([box.higher(share) for box in self.boxes]) if self.growth else self
+
+    def grown(self, height: float) -> Box:
+        """Return the stack with its last box grown."""
+        if not self.boxes:
+            return self
+        last = self.boxes[-1]
+        grown = last.grown(height - self.height + last.height)
+        return self if grown is last else self.like([*self.boxes[:-1], grown])
 
     @property
     def headed(self) -> bool:

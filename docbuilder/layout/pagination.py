@@ -12,10 +12,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from docbuilder.layout.boxes import LEAST_AIR, Box, Filled, Remainder, Room, fill, gaps
+from docbuilder.layout.boxes import LEAST_AIR, Box, Filled, Remainder, Room, fill, gaps, spread
 
 __all__ = ["NEARLY_EMPTY", "Pages", "Paginator", "Way"]
 
+_Mark = tuple[int, Remainder]
 _Key = tuple[bool, Remainder, tuple[int, ...]]
 
 NEARLY_EMPTY = 0.2
@@ -55,6 +56,10 @@ _LEFT_BEHIND = 30.0
 """A caution on another page than the list that it belongs to."""
 _STARTS = frozenset({"heading", "panel", "kept", "figure block", "settings"})
 """What may well start a page."""
+_LIKE = "kept"
+"""Pages that hold nothing but such pieces, as the weeks of a diary, are filled evenly."""
+_LAST_LIKE = 0.9
+"""A gap on the last of them is a little better than one before."""
 
 
 class Way(NamedTuple):
@@ -95,7 +100,7 @@ class Paginator:
             pages.append(page)
             ways.append(way)
             rest = page.rest
-        return Pages(pages, cost, tuple(ways))
+        return Pages(self._spread(pages), cost, tuple(ways))
 
     def again(self, boxes: Sequence[Box], ways: Sequence[Way], cost: float) -> Pages:
         """Return the pages for *boxes* of which it is known in which *ways* they are best."""
@@ -104,7 +109,11 @@ class Paginator:
         for way in ways:
             pages.append(_page(rest, self._room(not pages), way))
             rest = pages[-1].rest
-        return Pages(pages, cost, tuple(ways))
+        return Pages(self._spread(pages), cost, tuple(ways))
+
+    def _spread(self, pages: Sequence[Filled]) -> list[Filled]:
+        """Return the pages with room to write in that uses theirs."""
+        return [spread(page, self._room(not index).height) for index, page in enumerate(pages)]
 
     def _room(self, opening: bool) -> Room:
         return Room(self.first if opening else self.later, self.later)
@@ -145,7 +154,7 @@ def _page(rest: tuple[Box, ...], room: Room, way: Way) -> Filled:
 
 def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Way, Filled, float]]:
     """Yield ways to fill the page that *rest* begins with, each with the page and its cost."""
-    seen: set[tuple[int, float]] = set()
+    seen: set[_Mark] = set()
     full: Filled | None = None
     for air in _AIR:
         page = _filled(rest, room, air)
@@ -168,7 +177,7 @@ def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Wa
 
 
 def _with_smaller(
-    rest: tuple[Box, ...], full: Filled, room: Room, seen: set[tuple[int, float]], opening: bool
+    rest: tuple[Box, ...], full: Filled, room: Room, seen: set[_Mark], opening: bool
 ) -> Iterator[tuple[Way, Filled, float]]:
     """Yield ways to have more on the page because a drawing on it is smaller."""
     for index, (box, _) in enumerate(full.placed):
@@ -184,9 +193,9 @@ def _with_smaller(
                     yield Way(air, (index, share)), page, cost
 
 
-def _mark(page: Filled) -> tuple[int, float]:
+def _mark(page: Filled) -> _Mark:
     """Return where a page ends."""
-    return len(page.rest), round(page.rest[0].height if page.rest else 0.0, 1)
+    return len(page.rest), page.rest[0].remainder if page.rest else ()
 
 
 def _earlier(rest: Sequence[Box], full: Filled, room: Room) -> Iterator[int]:
@@ -219,11 +228,11 @@ def _ended(rest: Sequence[Box], page: Filled) -> bool:
 def _cost(rest: Sequence[Box], page: Filled, room: Room, air: float, opening: bool) -> float:
     cost = _PAGE + _TIGHT * (1 - air)
     cost += _NOT_FIRST * sum(box.wanted_first for box, _ in page.placed) if not opening else 0.0
-    if not page.rest:
-        return cost + (_SHORT_END if page.height < NEARLY_EMPTY * room.height else 0.0)
-    if _ended(rest, page):
-        return cost
     empty = _EMPTY * max(0.0, 1 - page.height / room.height) ** 2
+    if not page.rest or _ended(rest, page):
+        cost += _SHORT_END if page.height < NEARLY_EMPTY * room.height else 0.0
+        like = all(box.kind == _LIKE for box, _ in page.placed)
+        return cost + (_LAST_LIKE * empty if like else 0.0)
     cost += empty * (_FIRST_FULL if opening else 1.0)
     if not page.placed:
         return cost

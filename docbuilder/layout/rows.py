@@ -41,6 +41,7 @@ class Row(Box):
         *,
         pad: float = 0.0,
         least: float = 0.0,
+        most: float = 0.0,
         long: float | None = None,
         behind: Decoration | None = None,
         middle: bool = False,
@@ -49,6 +50,8 @@ class Row(Box):
         self.cells = tuple(cells)
         self.rtl, self.pad, self.least, self.long = rtl, pad, least, long
         """*long*: a row higher than this may be split; None: only when forced."""
+        self.most = most
+        """Height up to which it may grow where the page has room."""
         self.behind, self.middle, self.foot = behind, middle, foot
         tallest = max((cell.stack.height for cell in cells), default=0.0)
         super().__init__(width, max(least, tallest + 2 * pad))
@@ -70,7 +73,8 @@ class Row(Box):
             return None
         if not any(part.rest for part in filled):
             return None
-        first = self._part([[box for box, _ in part.placed] for part in filled], self.least)
+        least = min(self.least, self.height)
+        first = self._part([[box for box, _ in part.placed] for part in filled], least)
         rest = self._part([list(part.rest) for part in filled], 0.0)
         return (first, rest) if first.height <= room.height + 0.01 else None
 
@@ -105,8 +109,20 @@ class Row(Box):
             if not isinstance(lower, Stack):
                 return None
             stacks.append(lower)
-        row = self._of(stacks, self.least)
+        row = self._of(stacks, min(self.least, self.height))
         return row if row.height <= height + 0.01 else None
+
+    @property
+    def growth(self) -> float:
+        """What is missing to its greatest height."""
+        return max(0.0, self.most - self.height)
+
+    def higher(self, share: float) -> Box:
+        """Return the row, *share* of its growth higher."""
+        if not self.growth:
+            return self
+        height = self.height + share * self.growth
+        return self._part([cell.stack.boxes for cell in self.cells], height)
 
     @property
     def remainder(self) -> Remainder:
@@ -122,7 +138,7 @@ class Row(Box):
         """Return the row with other stacks in its cells."""
         cells = [Cell(cell.offset, stack) for cell, stack in zip(self.cells, stacks, strict=True)]
         part = Row(
-            self.width, cells, self.rtl, pad=self.pad, least=min(least, self.height),
+            self.width, cells, self.rtl, pad=self.pad, least=least, most=self.most,
             long=self.long, behind=self.behind, middle=self.middle, foot=self.foot,
         )  # fmt: skip
         part.kind, part.number = self.kind, self.number
@@ -207,7 +223,20 @@ class Repeating(Box):
     @property
     def remainder(self) -> Remainder:
         """What is left: how many rows, and what of the first."""
-        return *super().remainder, self.bare, self._body.remainder
+        first = (row.remainder for row in self.rows[:1])
+        return *super().remainder, self.bare, len(self.rows), *first
+
+    @property
+    def growth(self) -> float:
+        """What the rows may grow by."""
+        return self._body.growth
+
+    def higher(self, share: float) -> Box:
+        """Return the table with higher rows."""
+        if not self.growth:
+            return self
+        rows = [row.higher(share) for row in self.rows]
+        return self._part(rows, self.lead, self.first, self.bare)
 
     @cached_property
     def shape(self) -> Shape:
@@ -247,6 +276,7 @@ class Repeating(Box):
         )  # fmt: skip
         part.kind, part.number = self.kind, self.number
         part.before, part.after = self.before, self.after
+        part.attached = self.attached and first
         if bare and rows:
             part.before = max(self.before, rows[0].before)
         return part

@@ -20,7 +20,7 @@ __all__ = ["column_widths", "measure_table"]
 
 _SMALLER = 0.94
 _LEAST_HEAD_PT = 11.0
-"""Heads of narrow columns shrink as far as this, so that their words stay whole."""
+"""Heads shrink to the smallest size of what is read; to this only where a word would part."""
 
 _LEAST_PAD = 0.5
 
@@ -76,11 +76,14 @@ class _Maker:
         )  # fmt: skip
         # Heads of what is to be written in stay on one line, if they can; words stay whole.
         whole = block.min_row_mm and not block.attached and not block.wrapped_heads
-        least = self._fitted(whole=True) if whole else None
-        least = least or self._fitted(whole=False) or self._least_widths()
+        read = min(flow.look.least_read_pt, flow.text_pt)
+        least = self._fitted(read, whole=True) if whole else None
+        least = least or self._fitted(read, whole=False)
+        least = least or self._fitted(min(_LEAST_HEAD_PT, read), whole=False)
+        least = least or self._least_widths()
         self.widths = column_widths([column.share for column in block.columns], least, width)
 
-    def _fitted(self, *, whole: bool) -> list[float] | None:
+    def _fitted(self, smallest: float, *, whole: bool) -> list[float] | None:
         """Return the columns' least widths, with heads as large as fits; None if none fit."""
         full_style, full_pad = self.head_style, self.pad_x
         for pad in (full_pad, self.flow.space(_LEAST_PAD)):
@@ -89,17 +92,12 @@ class _Maker:
                 least = self._least_widths(whole)
                 if sum(least) <= self.width:
                     return least
-                size = round(self.head_style.size_pt * _SMALLER, 1)
-                if size < self._least_head_pt():
+                if self.head_style.size_pt <= smallest:
                     break
+                size = max(smallest, round(self.head_style.size_pt * _SMALLER, 1))
                 self.head_style = replace(self.head_style, size_pt=size)
-        if whole:
-            self.pad_x, self.head_style = full_pad, full_style
+        self.pad_x, self.head_style = full_pad, full_style
         return None
-
-    def _least_head_pt(self) -> float:
-        """Return the smallest size of the heads: sooner smaller than a word parted."""
-        return min(_LEAST_HEAD_PT, self.flow.text_pt)
 
     def _least_widths(self, whole: bool = False) -> list[float]:
         """Return each column's least width; with *whole* its head is not broken."""
@@ -199,7 +197,7 @@ class _Maker:
 
         box = Row(
             self.width, cells, self.flow.rtl, pad=self.pad_y, least=self.block.min_row_mm * MM,
-            behind=behind, middle=bool(self.block.min_row_mm),
+            most=self.block.most_row_mm * MM, behind=behind, middle=bool(self.block.min_row_mm),
         )  # fmt: skip
         box.kind = "table row"
         return box
