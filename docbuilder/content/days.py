@@ -27,6 +27,9 @@ CalendarMark = Literal["none", "session", "rest", "review", "pads", "battery", "
 DIARY_ROW_MM = 9.5
 """Room to write by hand: 9 mm of white, and the lines."""
 
+DIARY_MOST_MM = 12.5
+"""Rows grow as high as this where a page has room: a shaky hand fills them."""
+
 LEAST_BLADDER_ROWS = 8
 """Rows without which a page of the bladder diary is not worth having."""
 
@@ -178,8 +181,9 @@ def diary_table(job: Job, week: DiaryWeek) -> Prose:
         heads[0] = Prose(f"{heads[0]}\u00a0· {in_year}")
     minutes = _planned_minutes(job)
     if large:
-        # One line: the columns make room for it.
-        heads[:2] = [Prose(f"{heads[0]} · {minutes}".replace(" ", "\u00a0"))]
+        # One line, or one each: the columns make room for it.
+        both = (str(part).replace(" ", "\u00a0") for part in (heads[0], minutes))
+        heads[:2] = [Prose("\u00a0· ".join(both))]
     shares = _LARGE_SHARES if large else _SHARES
     columns = tuple(
         Column(job.runs(head), share) for head, share in zip(heads, shares, strict=True)
@@ -192,7 +196,9 @@ def diary_table(job: Job, week: DiaryWeek) -> Prose:
         (job.runs(to_write or job.day(session.day, "short")), *planned, *empty)
         for session in week.sessions
     )
-    table = Table(columns, rows, row_headers=True, min_row_mm=DIARY_ROW_MM)
+    table = Table(
+        columns, rows, row_headers=True, min_row_mm=DIARY_ROW_MM, most_row_mm=DIARY_MOST_MM
+    )
     return job.store.block(table)
 
 
@@ -216,7 +222,10 @@ def week_box(job: Job, week: DiaryWeek) -> Prose:
     )
     if job.plan.schedule.as_needed:  # nothing was planned that could be counted
         columns = columns[1:]
-    table = Table(columns, (((),) * len(columns),), min_row_mm=DIARY_ROW_MM, attached=True)
+    empty: tuple[Runs, ...] = ((),) * len(columns)
+    table = Table(
+        columns, (empty,), min_row_mm=DIARY_ROW_MM, attached=True, most_row_mm=DIARY_MOST_MM
+    )
     return job.store.block(table)
 
 
