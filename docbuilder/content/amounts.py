@@ -17,6 +17,8 @@ __all__ = ["AMOUNTS"]
 
 _DIGITS = Context(prec=3)
 """Computed output prints to three significant digits; `explain` has the rest."""
+_DIFFERENCE = 3
+"""Place of the column that is there only where the unit's value differs."""
 _UNITS: dict[str, UnitSymbol] = {
     "charge_per_phase_uc": "uC",
     "rms_ma": "mA",
@@ -36,37 +38,38 @@ _SETTING_UNITS: dict[str, UnitSymbol] = {
 
 def settings_table(job: Job) -> Prose:
     """Return each setting as prescribed and as the unit can do it, with range and source."""
-    columns = (
+    settings = in_unit_order(job)
+    differs = any(setting.distance for setting in settings)
+    columns = [
         Column(job.runs(job.gettext("Setting")), 0.14),
         Column(job.runs(job.gettext("Prescribed")), 0.13),
         Column(job.runs(job.gettext("On the unit")), 0.13),
-        # NOTE: Column: how far the unit's value lies from the prescribed one.
-        Column(job.runs(job.gettext("Difference")), 0.09),
         # NOTE: Column: range found in publications, or customary.
         Column(job.runs(job.gettext("Range")), 0.14),
         Column(job.runs(job.gettext("Where it comes from")), 0.37),
-    )
-    rows = tuple(_setting_row(job, setting) for setting in in_unit_order(job))
-    shaded = tuple(
-        index for index, setting in enumerate(in_unit_order(job)) if setting.outside_range
-    )
+    ]
+    if differs:
+        # NOTE: Column: how far the unit's value lies from the prescribed one.
+        columns.insert(_DIFFERENCE, Column(job.runs(job.gettext("Difference")), 0.09))
+    rows = tuple(_setting_row(job, setting, differs) for setting in settings)
+    shaded = tuple(index for index, setting in enumerate(settings) if setting.outside_range)
     return job.store.block(
-        Table(columns, rows, row_headers=True, compact=True, dense=True, shaded_rows=shaded)
+        Table(tuple(columns), rows, row_headers=True, compact=True, dense=True, shaded_rows=shaded)
     )
 
 
-def _setting_row(job: Job, setting: Setting) -> tuple[Runs, ...]:
-    apart = ""
-    if setting.distance:
-        apart = str(_signed(job, setting.name, setting.distance))
-    return (
+def _setting_row(job: Job, setting: Setting, differs: bool) -> tuple[Runs, ...]:
+    cells = [
         job.runs(setting_name(job, setting.name)),
         job.runs(value_fact(job, setting, setting.prescribed)),
         job.runs(value_fact(job, setting, setting.settable)),
-        job.runs(apart),
         job.runs(_range(job, setting)),
         job.runs(" ".join(str(part) for part in _provenance(job, setting))),
-    )
+    ]
+    if differs:
+        apart = _signed(job, setting.name, setting.distance) if setting.distance else ""
+        cells.insert(_DIFFERENCE, job.runs(str(apart)))
+    return tuple(cells)
 
 
 def _range(job: Job, setting: Setting) -> str:

@@ -22,6 +22,8 @@ __all__ = ["FORMS"]
 
 ROW_MM = 9.5
 """Room to write by hand."""
+LINE_MM = 9.0
+SIGNING_MM = 12.0
 
 
 def check(job: Job, text: Prose) -> Prose:
@@ -41,17 +43,27 @@ def yes_no(job: Job, text: Prose) -> Prose:
 
 
 def write_lines(
-    job: Job, label: Prose, lines: int = 1, beside: bool = False, brief: bool = False
+    job: Job,
+    label: Prose,
+    lines: int = 1,
+    beside: bool = False,
+    brief: bool = False,
+    line_mm: float = LINE_MM,
 ) -> Prose:
-    """Return a label and ruled room for handwriting, 9 mm a line, below it or *beside*.
+    """Return a label and ruled room for handwriting, *line_mm* a line, below it or *beside*.
 
     *brief*: for a date or the like, no line is added in a narrow column.
     """
-    return job.store.block(WriteLines(job.runs(label), lines, beside=beside, brief=brief))
+    return job.store.block(WriteLines(job.runs(label), lines, line_mm, beside, brief))
 
 
-def signatures(job: Job, statement: Prose | None, roles: Sequence[str]) -> Prose:
-    """Return the lines for *roles*, in order, each with signature, name, date and time."""
+def signatures(
+    job: Job, statement: Prose | None, roles: Sequence[str], line_mm: float = SIGNING_MM
+) -> Prose:
+    """Return the lines for *roles*, in order, each with signature, name, date and time.
+
+    *line_mm* is the clear height above a line, 9 mm at least.
+    """
     unknown = [role for role in roles if role not in _ROLES]
     if unknown:
         raise TemplateFault(f"no signature line for {', '.join(unknown)}; known: {sorted(_ROLES)}")
@@ -65,7 +77,7 @@ def signatures(job: Job, statement: Prose | None, roles: Sequence[str]) -> Prose
         SignatureLine(job.runs(_ROLES[role](job)), fields, ("", _name(job, role), "", ""))
         for role in roles
     )
-    return job.store.block(SignatureBlock(job.runs(statement or ""), lines))
+    return job.store.block(SignatureBlock(job.runs(statement or ""), lines, line_mm))
 
 
 def _patient(job: Job) -> Prose:

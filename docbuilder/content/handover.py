@@ -11,6 +11,8 @@ from docbuilder.document.blocks import Column, Runs, Table
 __all__ = ["HANDOVER"]
 
 REVIEW_ROW_MM = 6.2
+REVIEW_MOST_MM = 9.0
+"""Rows grow as high as this where the page has room."""
 
 
 def pack_table(job: Job) -> Prose:
@@ -61,12 +63,18 @@ def document_name(job: Job, kind: str) -> Prose:
 def call_table(job: Job) -> Prose:
     """Return the questions of the one-week call with room for the answers."""
     columns = (
-        Column(job.runs(job.gettext("Question")), 0.56),
-        Column(job.runs(job.gettext("Answer")), 0.44),
+        Column(job.runs(job.gettext("Question")), 0.64),
+        Column(job.runs(job.gettext("Answer")), 0.36),
     )
     rows = tuple((job.runs(job.fact(item)), ()) for item in job.plan.follow_up.call_questions)
     table = Table(
-        columns, rows, row_headers=True, min_row_mm=REVIEW_ROW_MM, compact=True, dense=True
+        columns,
+        rows,
+        row_headers=True,
+        min_row_mm=REVIEW_ROW_MM,
+        compact=True,
+        dense=True,
+        most_row_mm=REVIEW_MOST_MM,
     )
     return job.store.block(table)
 
@@ -74,9 +82,9 @@ def call_table(job: Job) -> Prose:
 def review_table(job: Job) -> Prose:
     """Return the measures to compare: before, and at each review."""
     reviews = job.plan.schedule.reviews[:3]
-    share = 0.55 / (len(reviews) + 1)
+    share = 0.5 / (len(reviews) + 1)
     columns = (
-        Column(job.runs(job.gettext("Measure")), 0.45),
+        Column(job.runs(job.gettext("Measure")), 0.5),
         # NOTE: Column of the review table: the value before treatment.
         Column(job.runs(job.gettext("Before")), share),
         *(Column(job.runs(job.day(review, "medium")), share) for review in reviews),
@@ -84,7 +92,13 @@ def review_table(job: Job) -> Prose:
     empty: tuple[Runs, ...] = ((),) * (len(columns) - 1)
     rows = tuple((job.runs(job.fact(m)), *empty) for m in job.plan.follow_up.review_measures)
     table = Table(
-        columns, rows, row_headers=True, min_row_mm=REVIEW_ROW_MM, compact=True, dense=True
+        columns,
+        rows,
+        row_headers=True,
+        min_row_mm=REVIEW_ROW_MM,
+        compact=True,
+        dense=True,
+        most_row_mm=REVIEW_MOST_MM,
     )
     return job.store.block(table)
 

@@ -53,7 +53,9 @@ _WITHIN = {"step": 20.0, "steps": 14.0, "item": 5.0, "signature": 30.0, "months"
 _WITHIN_ELSE = 3.0
 _LEANT_ON = frozenset({"item", "text"})
 _LEFT_BEHIND = 30.0
-"""A caution on another page than the list that it belongs to."""
+"""A caution on another page than the list that it belongs to; a signature on another than
+what is signed."""
+_SIGNED = "signature"
 _STARTS = frozenset({"heading", "panel", "kept", "figure block", "settings"})
 """What may well start a page."""
 _LIKE = "kept"
@@ -240,6 +242,8 @@ def _cost(rest: Sequence[Box], page: Filled, room: Room, air: float, opening: bo
     if last.number == following.number:
         return cost + _PARTED.get(last.kind, _PARTED_ELSE)
     if following.leans_back and last.kind in _LEANT_ON:
+        return cost + _LEFT_BEHIND
+    if following.kind == _SIGNED != last.kind:
         return cost + _LEFT_BEHIND
     if following.kind in _STARTS:
         return cost

@@ -148,8 +148,12 @@ class Look:
         return self.text_pt / 12
 
     def space(self, steps: float) -> float:
-        """Return *steps* of the 4 pt rhythm; large print opens it by a quarter."""
-        return 4 * steps * self.air * (1.25 if self.text_pt >= 16 else 1.0)
+        """Return *steps* of the 4 pt rhythm; large print opens it by a quarter.
+
+        Type below 12 pt, which a clinician reads, closes it as far as its lines are lower.
+        """
+        wide = 1.25 if self.text_pt >= 16 else min(1.0, self.text_pt / 12)
+        return 4 * steps * self.air * wide
 
     @property
     def lead_pt(self) -> float:

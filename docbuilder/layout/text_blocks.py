@@ -29,6 +29,8 @@ __all__ = [
 ]
 
 
+_LOOKED_UP = 1.6
+"""How much longer lines may be that are looked up, not read through."""
 _LEAST_TITLE_EM = 1.45
 """Smallest title, in sizes of the body."""
 _LEAST_COLUMN_ITEMS = 6
@@ -117,7 +119,7 @@ def measure_paragraph(block: Paragraph, width: float, flow: Flow, parent: Elemen
     style = paragraph_style(block, flow)
     element = parent.child("P")
     # Sources and legal lines are looked up, not read through: their lines may be longer.
-    share = 1.4 if block.role == "small" else max(1.0, style.size_pt / flow.look.text_pt)
+    share = _LOOKED_UP if block.role == "small" else max(1.0, style.size_pt / flow.look.text_pt)
     measure = min(width, flow.look.measure * share)
     box = TextBox(block.runs, width, style, element, measure=measure)
     if block.role == "small":
