@@ -20,6 +20,8 @@ __all__ = ["measure_columns", "measure_pairs"]
 
 _LEAST_ITEMS = 3
 """Fewest items of a list whose ends are kept in company."""
+_SHORT_LIST = 0.17
+"""Share of an empty page up to which a list stays whole."""
 _LONG = 0.25
 """Share of an empty page above which a bilingual row may be split."""
 
@@ -48,7 +50,7 @@ def measure_pairs(
         # A label that leads on to a line to write on stands beside that line, not above it.
         row.keep_next = all(cell.stack.keep_next for cell in cells if cell.stack.boxes)
         rows.append(row)
-    _keep_ends(block, rows)
+    _keep_ends(block, rows, flow.page_height * _SHORT_LIST)
 
     def rule(pen: Pen, frame: Frame) -> None:
         x = (frame.x0 + frame.x1) / 2
@@ -64,14 +66,20 @@ def measure_pairs(
     return [box]
 
 
-def _keep_ends(block: Pairs, rows: Sequence[Box]) -> None:
-    """Leave neither the first nor the last item of a list alone on a page."""
+def _keep_ends(block: Pairs, rows: Sequence[Box], short: float) -> None:
+    """Leave neither the first nor the last item of a list alone on a page.
+
+    A list no higher than *short*, as that of the settings, is not parted at all.
+    """
     lists = [isinstance(pair.first, ListBlock) for pair in block.pairs]
     start = 0
     for is_list, group in groupby(lists):
         end = start + len(list(group))
         if is_list and end - start >= _LEAST_ITEMS:
             rows[start].keep_next = rows[end - 2].keep_next = True
+            if sum(row.height for row in rows[start:end]) <= short:
+                for row in rows[start : end - 1]:
+                    row.keep_next = True
         start = end
 
 

@@ -68,7 +68,7 @@ class _Maker:
         self.pad_y = flow.space(0.25 if block.dense else 0.75 if block.compact else 1.5)
         self.head_pad = min(self.pad_y, flow.space(0.5 if block.attached else 1.0))
         if block.min_row_mm:
-            self.pad_y = min(self.pad_y, flow.space(0.5))  # such rows are high by themselves
+            self.pad_y = min(self.pad_y, flow.space(0.25))  # such rows are high by themselves
         self.edge = 0.0
         self.head_style = flow.style(
             max(flow.look.least_read_pt, flow.look.compact_pt) if block.attached else None,
@@ -115,7 +115,9 @@ class _Maker:
     def _cell_style(self, column: int) -> TextStyle:
         align: Align = self.block.columns[column].align
         bold = self.block.row_headers and column == 0
-        return self.flow.style(bold=bold, align=align, leading=1.25 if self.block.compact else None)
+        # Rows to write in are high by themselves.
+        leading = 1.25 if self.block.compact else 1.2 if self.block.min_row_mm else None
+        return self.flow.style(bold=bold, align=align, leading=leading)
 
     def table(self) -> Box:
         """Return caption, head and rows."""
