@@ -64,7 +64,7 @@ OUTLINE = {"width", "height", "number", "before", "after", "keep_next"}
 KNOWN = {
     "text": {"runs", "style", "element", "measure", "block", "drop", "_inks"},
     "stack": {"boxes", "whole", "air"},
-    "row": {"cells", "rtl", "pad", "least", "long", "behind", "middle", "foot"},
+    "row": {"cells", "rtl", "pad", "least", "most", "long", "behind", "middle", "foot"},
     "rows": {
         "spare", "once", "bare", "lead", "head", "rows", "first", "behind", "_body", "_top", "_gap",
     },
