@@ -22,7 +22,7 @@ _LEAST_ITEMS = 3
 """Fewest items of a list whose ends are kept in company."""
 _SHORT_LIST = 0.17
 """Share of an empty page up to which a list stays whole."""
-_LONG = 0.13
+_LONG = 0.25
 """Share of an empty page above which a bilingual row may be split."""
 
 
