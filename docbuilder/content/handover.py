@@ -18,9 +18,9 @@ REVIEW_MOST_MM = 9.0
 def pack_table(job: Job) -> Prose:
     """Return what the pack holds: document, languages, pages, state of the translation."""
     columns = (
-        Column(job.runs(job.gettext("Document")), 0.27),
-        Column(job.runs(job.gettext("Languages")), 0.31),
-        Column(job.runs(job.gettext("Pages")), 0.14),
+        Column(job.runs(job.gettext("Document")), 0.31),
+        Column(job.runs(job.gettext("Languages")), 0.28),
+        Column(job.runs(job.gettext("Pages")), 0.13),
         # NOTE: Column: whether the translation has been reviewed.
         Column(job.runs(job.gettext("Translation")), 0.28),
     )
