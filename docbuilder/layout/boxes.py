@@ -287,7 +287,7 @@ class Stack(Box):
         """Split between or inside the boxes."""
         if self.whole and not room.force and self.height <= room.page:
             return None
-        filled = fill(self.boxes, room)
+        filled = fill(self.boxes, room, self.air)
         if not filled.placed or not filled.rest:
             return None
         first = self.like([box for box, _ in filled.placed])

@@ -67,7 +67,7 @@ class Row(Box):
         if not may and (self.long is None or self.height <= self.long):
             return None
         inner = Room(room.height - 2 * self.pad, room.page, room.force)
-        filled = [fill(cell.stack.boxes, inner) for cell in self.cells]
+        filled = [fill(cell.stack.boxes, inner, cell.stack.air) for cell in self.cells]
         stuck = [part for part in filled if part.rest and not part.placed]
         if not any(part.placed for part in filled) or (stuck and not room.force):
             return None
