@@ -213,7 +213,7 @@ def fill(boxes: Sequence[Box], room: Room, air: float = 1.0) -> Filled:
             placed.append((box, at))
             headed, y = headed or box.headed, at + box.height
             continue
-        lower = box.squeeze(room.height - at)
+        lower = None if box.keep_next else box.squeeze(room.height - at)
         if lower is not None:
             placed.append((lower, at))
             return Filled(tuple(placed), tuple(boxes[index + 1 :]), at + lower.height)

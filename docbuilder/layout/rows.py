@@ -110,6 +110,7 @@ class Row(Box):
                 return None
             stacks.append(lower)
         row = self._of(stacks, min(self.least, self.height))
+        row.keep_next = self.keep_next
         return row if row.height <= height + 0.01 else None
 
     @property
