@@ -2,8 +2,8 @@
 
 A clinic may lay its own `knowledge/{sources,protocols,screening,notices}.yaml` over
 ours: an entry with the same name (for protocols: the same purpose and site) wins,
-others are added, and nothing built in can be taken away. Safety, consent and
-follow-up sentences are not laid over.
+others are added, and nothing built in can be taken away or weakened
+(`knowledge_layers`). Safety, consent and follow-up sentences are not laid over.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import TypeVar
 
 from docbuilder.errors import InputFault, Issue, Place
 from docbuilder.inputs import knowledge_parts as parts
+from docbuilder.inputs.knowledge_layers import lay_derived, lay_notice, lay_screening
 from docbuilder.inputs.knowledge_reader import Reader
 from docbuilder.inputs.yaml_file import read_yaml, shown_path
 from docbuilder.model.clinic import Clinic
@@ -57,13 +58,17 @@ def read_knowledge(clinic: Clinic | None = None, folder: Path | None = None) -> 
         files.open(name, sources, indications)
     indications |= files.merge("protocols", parts.read_indications)
     protocols = files.merge("protocols", lambda reader: parts.read_protocols(reader, strengths))
-    screening = files.merge("screening", lambda reader: parts.read_screening(reader, people))
+    screening = files.merge(
+        "screening",
+        lambda reader: parts.read_screening(reader, people),
+        lay_screening,
+    )
     knowledge = Knowledge(
         indications=indications,
         protocols=tuple(protocols.values()),
         screening=tuple(screening.values()),
-        derived=files.merge("screening", parts.read_derived),
-        notices=tuple(files.merge("notices", parts.read_notices).values()),
+        derived=files.merge("screening", parts.read_derived, lay_derived),
+        notices=tuple(files.merge("notices", parts.read_notices, lay_notice).values()),
         consent=parts.read_consent(files.only("consent")),
         follow_up=parts.read_follow_up(files.only("follow_up")),
         safety=parts.read_safety(files.only("safety")),
@@ -98,11 +103,22 @@ class _Files:
             self.seen.append((path.name, file.digest))
             self.readers[name].append(Reader(file, sources, indications))
 
-    def merge(self, name: str, read: Callable[[Reader], dict[K, T]]) -> dict[K, T]:
-        """Read one part from all layers; a later layer wins entry by entry."""
+    def merge(
+        self,
+        name: str,
+        read: Callable[[Reader], dict[K, T]],
+        lay: Callable[[Reader, T, T], T] | None = None,
+    ) -> dict[K, T]:
+        """Read one part from all layers; a later layer wins entry by entry.
+
+        *lay* returns what stands of an entry and a later one, and reports what it may not.
+        """
         found: dict[K, T] = {}
         for reader in self.readers[name]:
-            found |= read(reader)
+            layer = read(reader)
+            if lay:
+                layer |= {key: lay(reader, found[key], layer[key]) for key in found.keys() & layer}
+            found |= layer
         return found
 
     def only(self, name: str) -> Reader:

@@ -204,6 +204,62 @@ rules:
     assert own.derived == read_knowledge().derived
 
 
+OWN_RULE = """
+reviewed_on: 2026-10-01
+rules:
+  {code}:
+    question: "Is there one?"
+    yes: {yes}
+    unknown: {unknown}
+    why: "Clinic policy."
+    checklist: "Ask."
+    sources: [memory]
+{more}
+"""
+
+
+@pytest.mark.parametrize(
+    ("yes", "unknown", "more", "field"),
+    [
+        ("note", "ask", "", "yes"),
+        ("stop", "ask", "", "unknown"),
+        ("stop", "stop", "", "specialist"),
+        ("stop", "stop", "    sites: [sacral]", "sites"),
+        ("stop", "stop", "    ages: [0, 60]", "ages"),
+        ("stop", "stop", "    territories: [GB]", "territories"),
+    ],
+)
+def test_a_clinic_cannot_make_a_rule_milder(tmp_path, yes, unknown, more, field):
+    text = OWN_RULE.format(code="cardiac_device", yes=yes, unknown=unknown, more=more)
+    with pytest.raises(InputFault) as caught:
+        read_knowledge(clinic(tmp_path, screening=text))
+    found = {issue.field for issue in caught.value.issues}
+    assert f"rules.cardiac_device.{field}" in found
+    assert all("stricter" in issue.hint for issue in caught.value.issues)
+
+
+def test_every_built_in_stop_holds_against_a_clinic(tmp_path):
+    stops = [
+        rule.code
+        for rule in read_knowledge().screening
+        if "stop" in {rule.severity(site, "yes") for site in ("tibial", "sacral", "lower_abdomen")}
+    ]
+    assert len(stops) >= 5
+    for code in stops:
+        text = OWN_RULE.format(code=code, yes="caution", unknown="ask", more="")
+        with pytest.raises(InputFault, match=rf"rules\.{code}\.yes"):
+            read_knowledge(clinic(tmp_path / code, screening=text))
+
+
+def test_a_patients_sentence_that_a_clinic_leaves_out_stays(tmp_path):
+    ours = {rule.code: rule for rule in read_knowledge().screening}
+    code = next(code for code, rule in ours.items() if rule.handout and not rule.specialist)
+    text = OWN_RULE.format(code=code, yes="stop", unknown="stop", more="")
+    own = {r.code: r for r in read_knowledge(clinic(tmp_path, screening=text)).screening}
+    assert own[code].handout == ours[code].handout
+    assert own[code].question.msgid == "Is there one?"
+
+
 def test_a_clinics_rule_may_name_whom_we_name(tmp_path):
     rule = """
 reviewed_on: 2026-10-01
