@@ -189,8 +189,7 @@ def measure_calendar(block: CalendarGrid, width: float, flow: Flow, parent: Elem
 
 
 def _rows(block: CalendarGrid, width: float, gap: float, flow: Flow, parent: Element) -> list[Box]:
-    across = max(1, min(len(block.months), _fitting(block, width, gap, flow)))
-    cell = min((width - gap * (across - 1)) / across / 7, flow.text_pt * _WIDEST_CELL_EM)
+    across, cell = _grid(block, width, gap, flow)
     month_width = 7 * cell
     boxes: list[Box] = []
     for start in range(0, len(block.months), across):
@@ -218,15 +217,24 @@ def _key_beside(
     parent: Element,
 ) -> list[Cell]:  # fmt: skip
     """Return the key as a cell in the room beside the last months, if that holds it."""
-    last = cells[-1]
-    offset = last.offset + last.stack.width + gap
+    offset = cells[-1].offset + cells[-1].stack.width + gap
     room = width - offset
-    if not block.key or room < flow.text_pt * _LEAST_KEY_EM:
-        return []
-    highest = max(cell.stack.height for cell in cells)
-    if _key(block, room, flow, Element("Sect")).height > highest:
+    if not _holds_key(block, room, max(cell.stack.height for cell in cells), flow):
         return []
     return [Cell(offset, Stack(room, [_key(block, room, flow, parent)]))]
+
+
+def _holds_key(block: CalendarGrid, room: float, highest: float, flow: Flow) -> bool:
+    """Tell whether *room* is wide enough for the key, and the key no higher than the months."""
+    if not block.key or room < flow.text_pt * _LEAST_KEY_EM:
+        return False
+    return _key(block, room, flow, Element("Sect")).height <= highest
+
+
+def _grid(block: CalendarGrid, width: float, gap: float, flow: Flow) -> tuple[int, float]:
+    """Return how many months stand in a row, and the width of a day."""
+    across = max(1, min(len(block.months), _fitting(block, width, gap, flow)))
+    return across, min((width - gap * (across - 1)) / across / 7, flow.text_pt * _WIDEST_CELL_EM)
 
 
 def _sized(block: CalendarGrid, width: float, gap: float, flow: Flow) -> Flow:
@@ -234,11 +242,27 @@ def _sized(block: CalendarGrid, width: float, gap: float, flow: Flow) -> Flow:
     if not _SMALLER_PT < flow.text_pt < _LARGE_PRINT_PT:
         return flow
     smaller = flow.sized(_SMALLER_PT)
-    heights = [
-        sum(box.height for box in _rows(block, width, gap, sized, Element("Sect")))
-        for sized in (flow, smaller)
-    ]
+    heights = [_height(block, width, gap, sized) for sized in (flow, smaller)]
     return smaller if heights[1] < _WORTH * heights[0] else flow
+
+
+def _height(block: CalendarGrid, width: float, gap: float, flow: Flow) -> float:
+    """Return the height of the rows of months and the key, without their days."""
+    across, cell = _grid(block, width, gap, flow)
+    months = [_month_height(month, cell, flow) for month in block.months]
+    rows = [max(months[start : start + across]) for start in range(0, len(months), across)]
+    last = len(months) % across or across
+    beside = width - last * (7 * cell + gap)
+    if not block.key or (rows and _holds_key(block, beside, rows[-1], flow)):
+        return sum(rows)
+    return sum(rows) + _key(block, width, flow, Element("Sect")).height
+
+
+def _month_height(month: CalendarMonth, cell: float, flow: Flow) -> float:
+    title = _title(month, 7 * cell, flow, None)
+    names = _weekdays(month, cell, flow, Element("Table"))
+    weeks = len(month.weeks) * _cell_height(cell, flow, _numbers(month))
+    return title.height + title.after + names.height + weeks
 
 
 def _fitting(block: CalendarGrid, width: float, gap: float, flow: Flow) -> int:
@@ -269,13 +293,9 @@ def _widest_name(block: CalendarGrid, form: int, flow: Flow) -> float:
 def _month(month: CalendarMonth, cell: float, flow: Flow, parent: Element) -> Stack:
     width = 7 * cell
     table = parent.child("Table")
-    title = TextBox(
-        (Run(month.title),), width, flow.style(bold=True, leading=1.2), table.child("Caption")
-    )
-    title.after = flow.space(1)
+    title = _title(month, width, flow, table.child("Caption"))
     boxes: list[Box] = [title, _weekdays(month, cell, flow, table)]
-    days = [day.number for week in month.weeks for day in week if day is not None]
-    height = _cell_height(cell, flow, days or [""])
+    height = _cell_height(cell, flow, _numbers(month))
     for week in month.weeks:
         line = table.child("TR")
         cells = []
@@ -291,6 +311,18 @@ def _month(month: CalendarMonth, cell: float, flow: Flow, parent: Element) -> St
     stack = Stack(width, boxes, whole=True)
     stack.kind = "month"
     return stack
+
+
+def _title(month: CalendarMonth, width: float, flow: Flow, element: Element | None) -> TextBox:
+    style = flow.style(bold=True, leading=1.2)
+    title = TextBox((Run(month.title),), width, style, element)
+    title.after = flow.space(1)
+    return title
+
+
+def _numbers(month: CalendarMonth) -> list[str]:
+    """Return the days' numbers."""
+    return [day.number for week in month.weeks for day in week if day is not None] or [""]
 
 
 def _weekdays(month: CalendarMonth, cell: float, flow: Flow, table: Element) -> Row:
