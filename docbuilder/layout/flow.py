@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
+from docbuilder.caching import memo
 from docbuilder.document.blocks import Block
 from docbuilder.document.scene import Tone
 from docbuilder.layout.boxes import Box
@@ -40,6 +41,9 @@ class Flow:
 
     loans: Loans | None = field(default=None, compare=False, repr=False)
     """Where measured blocks are borrowed; None: every block is measured anew."""
+    _styles: dict[tuple[Any, ...], TextStyle] = field(
+        default_factory=memo, compare=False, repr=False, init=False
+    )
 
     def style(
         self,
@@ -51,15 +55,20 @@ class Flow:
         leading: float | None = None,
     ) -> TextStyle:
         """Return a text style in this language and direction."""
-        return TextStyle(
-            size_pt=size_pt or self.text_pt,
-            ink=self.look.accent_ink if tone == "accent" else self.look.colour(tone),
-            language=self.language,
-            rtl=self.rtl,
-            bold=bold,
-            align=align,
-            leading=leading,
-        )
+        key = (size_pt, bold, tone, align, leading)
+        style = self._styles.get(key)
+        if style is None:
+            ink = self.look.accent_ink if tone == "accent" else self.look.colour(tone)
+            style = self._styles[key] = TextStyle(
+                size_pt=size_pt or self.text_pt,
+                ink=ink,
+                language=self.language,
+                rtl=self.rtl,
+                bold=bold,
+                align=align,
+                leading=leading,
+            )
+        return style
 
     def own_digits(self, number: str) -> str:
         """Return a number that counts pages or steps, in the digits chosen for the language."""

@@ -69,29 +69,10 @@ class TextBox(Box):
         measure: float | None = None,
     ) -> None:
         self.runs, self.style, self.element = runs, style, element
-        self.measure = min(width, measure or width)
-        self.block = _set(runs, self.measure, style)
-        self._even_out()
+        self.block, self.measure = _evened(runs, min(width, measure or width), style, self.runt)
         self.drop = 0.0
         self._inks = (_operator(style.ink),) * max(1, len(runs))
         super().__init__(width, self.block.height_pt)
-
-    def _even_out(self) -> None:
-        """Shorten all lines a little where the last would hold one stray word."""
-        count = len(self.block.lines)
-        leftwards = self.style.set_align == "start"
-        if count < 2 or not leftwards or self._last() >= self.runt * self.measure:
-            return
-        for share in _NARROWER:
-            block = _set(self.runs, self.measure * share, self.style)
-            if len(block.lines) > count or block.forced:
-                return
-            if block.line_width_pt(count - 1) >= self.runt * self.measure:
-                self.block, self.measure = block, self.measure * share
-                return
-
-    def _last(self) -> float:
-        return float(self.block.line_width_pt(len(self.block.lines) - 1))
 
     @property
     def line_count(self) -> int:
@@ -207,6 +188,26 @@ def least_width(runs: Runs, style: TextStyle) -> float:
     return min_width(
         runs, language=style.language, rtl=style.rtl, size_pt=style.size_pt, bold=style.bold
     )
+
+
+@kept(8192)
+def _evened(runs: Runs, measure: float, style: TextStyle, runt: float) -> tuple[TextBlock, float]:
+    """Return the lines and their measure: a little shorter where the last holds a stray word."""
+    block = _set(runs, measure, style)
+    count = len(block.lines)
+    if count < 2 or style.set_align != "start" or _last(block) >= runt * measure:
+        return block, measure
+    for share in _NARROWER:
+        shorter = _set(runs, measure * share, style)
+        if len(shorter.lines) > count or shorter.forced:
+            break
+        if _last(shorter) >= runt * measure:
+            return shorter, measure * share
+    return block, measure
+
+
+def _last(block: TextBlock) -> float:
+    return block.line_width_pt(len(block.lines) - 1)
 
 
 def _set(runs: Runs, width: float, style: TextStyle) -> TextBlock:
