@@ -60,20 +60,26 @@ def lint(composed: Composed) -> list[Fault]:
     """Return every fault of the pages, in page order."""
     faults: list[Fault] = []
     for page in composed.log:
-        faults += _outside(page)
-        faults += _overlaps(page)
         faults += _headings(page)
-        faults += _letters(page)
         if page.number < composed.pages:
             faults += _near_empty(page)
-    faults += _split(composed.log)
     faults += _widows(composed.log)
-    return sorted(faults, key=lambda fault: fault.page)
+    return sorted([*_where_words_stand(composed), *faults], key=lambda fault: fault.page)
 
 
 def faults_that_hurt(composed: Composed) -> list[Fault]:
-    """Return the faults for which a document must not be handed out."""
-    return [fault for fault in lint(composed) if fault.severity == "stop"]
+    """Return the faults for which a document must not be handed out, in page order."""
+    faults = [fault for fault in _where_words_stand(composed) if fault.severity == "stop"]
+    return sorted(faults, key=lambda fault: fault.page)
+
+
+def _where_words_stand(composed: Composed) -> Iterator[Fault]:
+    """Yield the faults of words and boxes themselves: any that hurts is among them."""
+    for page in composed.log:
+        yield from _outside(page)
+        yield from _overlaps(page)
+        yield from _letters(page)
+    yield from _split(composed.log)
 
 
 def _outside(page: PageLog) -> Iterator[Fault]:

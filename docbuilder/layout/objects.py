@@ -61,6 +61,10 @@ class _Objects(pdfdoc.PDFDocument):
     Catalog: Any
     info: Any
 
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(**settings)
+        self._plain: dict[int, bytes] = {}
+
     def Reference(self, obj: Any, name: str | None = None) -> Any:  # noqa: N802
         if type(obj) is pdfdoc.PDFStream:
             obj.__class__ = _Stream
@@ -82,6 +86,19 @@ class _Objects(pdfdoc.PDFDocument):
         self.idToObject[name] = obj
         return number
 
+    def reserve(self, count: int) -> int:
+        """Return the first of *count* numbers for objects that only we refer to.
+
+        ReportLab knows nothing of them: most objects of a paper are structure elements.
+        """
+        first: int = self.objectcounter + 1
+        self.objectcounter += count
+        return first
+
+    def put(self, number: int, source: bytes) -> None:
+        """Write the object of a reserved number."""
+        self._plain[number] = source
+
     def format(self) -> bytes:
         """Return the file. ReportLab has registered and numbered all objects by now."""
         parts: list[bytes] = []
@@ -89,7 +106,11 @@ class _Objects(pdfdoc.PDFDocument):
         file = ObjectFile(parts.append)
         # An object may register others while it is written.
         number = 0
-        while (number := number + 1) in self.numberToId:
+        while (number := number + 1) <= self.objectcounter:
+            if number in self._plain:
+                file.reserve()
+                small.append((number, self._plain[number]))
+                continue
             obj = self.idToObject[self.numberToId[number]]
             source = obj.source if isinstance(obj, Raw) else pdfdoc.format(obj, self, toplevel=1)
             file.reserve()

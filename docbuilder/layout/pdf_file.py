@@ -134,21 +134,20 @@ class PdfFile:
 
     def _finish_tree(self) -> None:
         self.root.prune()
-        objects = {element: Raw() for element in self.root.walk()}
-        numbers = {element: self.add(raw) for element, raw in objects.items()}
+        elements = list(self.root.walk())
+        first = self.doc.reserve(len(elements))
+        numbers = {element: f"{first + index} 0 R" for index, element in enumerate(elements)}
         parents = {
             kid: numbers[element]
-            for element in objects
+            for element in elements
             for kid in element.kids
             if isinstance(kid, Element)
         }
         top = Raw()
         top_at = self.add(top)
-        for element, raw in objects.items():
-            source = element.source(
-                parents.get(element, top_at), self._references, numbers.__getitem__
-            )
-            raw.source = source.encode("ascii")
+        for number, element in enumerate(elements, first):
+            source = element.source(parents.get(element, top_at), self._references, numbers)
+            self.doc.put(number, source.encode("ascii"))
         first_key = len(self._pages)
         nums = []
         for index, marks in enumerate(self._marks):

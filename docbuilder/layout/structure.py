@@ -6,7 +6,7 @@ marks join them while pages are drawn. Written out as ISO 32000-1, 14.7 asks.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -57,7 +57,8 @@ class Element:
 
         An empty table cell stays, since its column counts.
         """
-        self.kids = [k for k in self.kids if not isinstance(k, Element) or k.prune()]
+        if self.kids:
+            self.kids = [k for k in self.kids if not isinstance(k, Element) or k.prune()]
         return bool(self.kids) or self.tag in ("TD", "TH")
 
     def walk(self) -> Iterator[Element]:
@@ -68,9 +69,16 @@ class Element:
             yield element
             waiting += [kid for kid in reversed(element.kids) if isinstance(kid, Element)]
 
-    def source(self, own_parent: str, pages: list[str], number: Callable[[Element], str]) -> str:
-        """Return the element's PDF dictionary."""
-        home = next((k.page for k in self.kids if not isinstance(k, Element)), None)
+    def source(self, own_parent: str, pages: Sequence[str], numbers: Mapping[Element, str]) -> str:
+        """Return the element's PDF dictionary; *numbers* are the references of all elements."""
+        home: int | None = None
+        kids: list[str] = []
+        for kid in self.kids:
+            if isinstance(kid, Element):
+                kids.append(numbers[kid])
+                continue
+            home = kid.page if home is None else home
+            kids.append(_content(kid, home, pages))
         parts = ["<</Type/StructElem/S/", self.tag, "/P ", own_parent]
         if home is not None:
             parts += ["/Pg ", pages[home]]
@@ -80,20 +88,12 @@ class Element:
             parts += ["/Alt", text_string(self.alt)]
         if self.attributes:
             parts += ["/A", self.attributes]
-        kids = [_kid(kid, home, pages, number) for kid in self.kids]
         if kids:
             parts.append(f"/K[{' '.join(kids)}]")
         return "".join(parts) + ">>"
 
 
-def _kid(
-    kid: Element | Mark | Annotation,
-    home: int | None,
-    pages: list[str],
-    number: Callable[[Element], str],
-) -> str:
-    if isinstance(kid, Element):
-        return number(kid)
+def _content(kid: Mark | Annotation, home: int, pages: Sequence[str]) -> str:
     if isinstance(kid, Annotation):
         return f"<</Type/OBJR/Obj {kid.reference}/Pg {pages[kid.page]}>>"
     if kid.page == home:
