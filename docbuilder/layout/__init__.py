@@ -13,6 +13,9 @@ mirrored on paper only. Where a page ends is weighed over the whole document: it
 earlier, hold its boxes closer, or a smaller drawing, and floating pieces go where pages are
 used best. ReportLab numbers and writes the objects.
 
+What is the same for every patient is done once: blocks are measured once and lent (`loans`),
+boxes of one shape broken once (`weighed`), boxes at one place drawn once (`tapes`).
+
 `compose.compose(document)` makes the PDF; `lint.lint(composed)` looks for what the
 eye would find: text outside its frame, boxes over one another, nearly empty pages.
 """

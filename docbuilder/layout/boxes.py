@@ -15,6 +15,7 @@ from typing import Any, ClassVar
 
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.pen import Pen
+from docbuilder.layout.tapes import Tape, drawn_on_tape
 
 __all__ = [
     "LEAST_AIR", "Box", "Break", "Filled", "Gap", "Remainder", "Room", "Shape", "Stack", "fill",
@@ -60,6 +61,8 @@ class Box(ABC):
     """Stands right below the box before it."""
     wanted_first = False
     """Belongs on the first page."""
+    tapes: list[Tape] | None = None
+    """The last drawing, of a box that is lent to one document after the other."""
     leans_back = False
     """Belongs to what stands before it: better not the first thing of a page."""
 
@@ -146,7 +149,17 @@ class Box(ABC):
         """Draw with the upper left corner at (*x*, *top*)."""
 
     def place(self, pen: Pen, x: float, top: float, room: Frame) -> None:
-        """Log and draw."""
+        """Log and draw, or play what was drawn at this place in another document."""
+        if self.tapes is None:
+            self._place(pen, x, top, room)
+            return
+        place = (x, top, room, pen.surroundings)
+        if self.tapes and self.tapes[0].play(pen, place):
+            return
+        tape = drawn_on_tape(pen, place, lambda: self._place(pen, x, top, room))
+        self.tapes = [tape] if tape else None
+
+    def _place(self, pen: Pen, x: float, top: float, room: Frame) -> None:
         frame = Frame(x, top - self.height, x + self.width, top)
         pen.enter(self.kind, frame, self.number, room)
         self.draw(pen, x, top)

@@ -42,7 +42,7 @@ class CodeBox(Box):
             with pen.artifact():
                 self._modules(pen, frame)
             return
-        self.element.attributes = figure_attributes(frame)
+        pen.describe(self.element, figure_attributes(frame))
         with pen.marked(self.element):
             self._modules(pen, frame)
 

@@ -120,6 +120,7 @@ class TextBox(Box):
     def _part(self, first: int, last: int) -> TextBox:
         part = object.__new__(type(self))
         part.__dict__.update(self.__dict__)
+        part.tapes = None
         part.block = self.block.part(first, last)
         part.drop = self.drop if first == 0 else 0.0
         part.height = part.block.height_pt + part.drop

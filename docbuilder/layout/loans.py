@@ -141,6 +141,9 @@ def _measured(
     around = Element("Document" if titled else "Div")
     first = len([around.child("H1")] if titled else [])
     boxes = measure(block, width, replace(flow, loans=None), around)
+    if not flow.fillable:
+        for box in boxes:
+            box.tapes = []
     topmost = [kid for kid in around.kids[first:] if isinstance(kid, Element)]
     states = tuple(
         (element, tuple(element.kids), element.attributes)

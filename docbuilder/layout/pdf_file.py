@@ -58,6 +58,15 @@ class PdfFile:
         element.kids.append(Mark(page, mcid))
         return mcid
 
+    def marked_on(self, page: int) -> list[Element]:
+        """Return the elements of the marks on *page*, by the marks' numbers."""
+        return self._marks[page]
+
+    @property
+    def made_while_drawing(self) -> tuple[int, int]:
+        """Return how many objects and inner elements there are."""
+        return self.doc.objectcounter, len(self._inner)
+
     def inner(self, element: Element, run: tuple[int, int], tag: str, language: str) -> Element:
         """Return the element of a *run* (box and number) in *element*, made at first use."""
         if run not in self._inner:

@@ -35,6 +35,7 @@ class Pen:
         self.fonts = FontBook(file.doc)
         self.pages: list[list[str]] = []
         self.logs: list[PageLog] = []
+        self.described: list[tuple[Element, str]] = []
         self.page = -1
         self._inside: Literal["", "mark", "artifact"] = ""
         self._grounds: list[RGB] = [(1.0, 1.0, 1.0)]
@@ -64,10 +65,20 @@ class Pen:
         elif self._inside:
             self.write(operators)
         else:
-            mcid = self.file.mark(element, self.page)
-            self.write(f"/{element.tag} <</MCID {mcid}>> BDC\n{operators}\nEMC")
+            self.open(element)
+            self.write(f"{operators}\nEMC")
 
     # Marked content
+
+    def open(self, element: Element, rest: str = ">> BDC") -> None:
+        """Open a mark of *element*; the caller closes it."""
+        mcid = self.file.mark(element, self.page)
+        self.write(f"/{element.tag} <</MCID {mcid}{rest}")
+
+    def describe(self, element: Element, attributes: str) -> None:
+        """Tell of *element* what is known only where it is drawn."""
+        element.attributes = attributes
+        self.described.append((element, attributes))
 
     @property
     def in_artifact(self) -> bool:
@@ -85,9 +96,8 @@ class Pen:
         if self._inside:
             yield
             return
-        mcid = self.file.mark(element, self.page)
         says = f"/ActualText{text_string(actual_text)}" if actual_text else ""
-        self.write(f"/{element.tag} <</MCID {mcid}{says}>> BDC")
+        self.open(element, f"{says}>> BDC")
         self._inside = "mark"
         yield
         self._inside = ""
@@ -169,6 +179,11 @@ class Pen:
         )
 
     # Log
+
+    @property
+    def surroundings(self) -> tuple[object, ...]:
+        """What the log tells of a box beside what the box itself tells."""
+        return self._inside, self._furniture, self.ground, tuple(self._kinds)
 
     @property
     def ground(self) -> RGB:

@@ -69,9 +69,8 @@ class SceneBox(Box):
         if self.element is None or pen.is_marked:
             self.draw_content(pen, x, top)
             return
-        self.element.attributes = figure_attributes(
-            Frame(x, top - self.height, x + self.width, top)
-        )
+        frame = Frame(x, top - self.height, x + self.width, top)
+        pen.describe(self.element, figure_attributes(frame))
         with pen.marked(self.element):
             self.draw_content(pen, x, top)
 
@@ -194,7 +193,7 @@ class FigureBox(Box):
     def draw(self, pen: Pen, x: float, top: float) -> None:
         """Draw the scene, the leaders, then the names, all as one figure."""
         frame = Frame(x, top - self.height, x + self.width, top)
-        self.element.attributes = figure_attributes(frame)
+        pen.describe(self.element, figure_attributes(frame))
         foot = top - self.height + self._rise
         with pen.marked(self.element):
             self.picture.place(pen, x + self._left, foot + self.picture.height, frame)

@@ -52,6 +52,12 @@ class FontBook:
     def __init__(self, document: Any) -> None:
         self._document = document
         self._fonts: dict[str, EmbeddedFont] = {}
+        self.plain: list[tuple[Font, Mapping[int, str]]] = []
+        """Plain glyphs taken into use, in order."""
+        self.codes: list[tuple[Font, Cluster, str]] = []
+        """Codes given out, in order."""
+        self.clashed = 0
+        """How often plain glyphs could not be used."""
 
     @classmethod
     def of(cls, canvas: Any) -> FontBook:
@@ -60,6 +66,19 @@ class FontBook:
         if book is None:
             book = canvas.__dict__["_docbuilder_fonts"] = cls(canvas._doc)
         return book
+
+    def clashes(self, font: Font, glyphs: Mapping[int, str]) -> set[int]:
+        """Take plain *glyphs* with their texts into use; return those that read otherwise here."""
+        found = self.font(font).clashes(glyphs)
+        self.plain.append((font, glyphs))
+        self.clashed += bool(found)
+        return found
+
+    def code(self, font: Font, cluster: Cluster) -> str:
+        """Return the code of a cluster that takes a glyph of its own (start and x are 0)."""
+        code = self.font(font).code(cluster)
+        self.codes.append((font, cluster, code))
+        return code
 
     def font(self, font: Font) -> EmbeddedFont:
         """Return the embedded counterpart of *font*, made at first use."""

@@ -87,7 +87,7 @@ def segments(
     clashing: dict[Font, set[int]] = {}
     for stretch in stretches:
         for font, glyphs in stretch.plain:
-            if found := fonts.font(font).clashes(glyphs):
+            if found := fonts.clashes(font, glyphs):
                 clashing.setdefault(font, set()).update(found)
     if clashing:
         # Two texts share a glyph (a ligature and a letter of its own): here the other came first.
@@ -116,7 +116,7 @@ class _Stretch:
         """Return the segment with the block's corner at (*left*, *top*)."""
         body = self.body
         if self.holes:
-            body %= tuple(fonts.font(font).code(cluster) for font, cluster in self.holes)
+            body %= tuple(fonts.code(font, cluster) for font, cluster in self.holes)
         x, y = _number(left + self.start[0]), _number(top + self.start[1])
         boxes = tuple(
             Box(left + box.left, top + box.bottom, left + box.right, top + box.top)
