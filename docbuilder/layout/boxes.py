@@ -70,8 +70,13 @@ class Box(ABC):
     """Whether all boxes of the class have one form only."""
 
     def __init_subclass__(cls) -> None:
-        """Find out whether the class gives its boxes other forms."""
+        """Find out whether the class gives its boxes other forms.
+
+        One that does, and does not tell their shape, has none to share.
+        """
         cls.rigid = all(getattr(cls, name) is getattr(Box, name) for name in _FORMS)
+        if "shape" not in vars(cls) and any(name in vars(cls) for name in _FORMS):
+            cls.shape = Box.shape  # type: ignore[method-assign]
 
     def __init__(self, width: float, height: float) -> None:
         self.width = width

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from docbuilder.document.blocks import Card
 from docbuilder.document.scene import Point
-from docbuilder.layout.boxes import Box, Stack
+from docbuilder.layout.boxes import Box, Shape, Stack
 from docbuilder.layout.flow import Flow, MeasureAll
 from docbuilder.layout.geometry import Frame
 from docbuilder.layout.pen import Pen, polygon
@@ -28,6 +28,11 @@ class _CardRow(Row):
     """Two halves inside an edge to cut along; never parted, since it is one piece of paper."""
 
     kind = "card"
+
+    @property
+    def shape(self) -> Shape:
+        """Its outline, since it has no other form."""
+        return self.outline if self.stiff else (self.number,)
 
     def split(self, room: object) -> None:
         """Never."""

@@ -15,7 +15,7 @@ from docbuilder.layout.asking import (
     text_asker,
     tick_asker,
 )
-from docbuilder.layout.boxes import Box, Gap, Stack
+from docbuilder.layout.boxes import Box, Gap, Shape, Stack
 from docbuilder.layout.flow import Flow
 from docbuilder.layout.geometry import MM, Frame
 from docbuilder.layout.lettering import TextBox
@@ -212,6 +212,12 @@ def measure_signature(
 
 class _Unsplit(Stack):
     """Stays whole whatever happens; the page lint tells if it is too tall."""
+
+    @property
+    def shape(self) -> Shape:
+        """Its outline, where it has no other form."""
+        loose = self.keep_next or self.headed or not self.stiff
+        return (self.number,) if loose else self.outline
 
     def split(self, room: object) -> None:
         """Never."""

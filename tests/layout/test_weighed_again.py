@@ -8,9 +8,10 @@ from hypothesis import strategies as st
 
 from docbuilder import caching
 from docbuilder.document.blocks import Run
-from docbuilder.layout.boxes import Gap, Stack
+from docbuilder.layout.boxes import Box, Gap, Stack
 from docbuilder.layout.lettering import TextBox, TextStyle
 from docbuilder.layout.pagination import Paginator
+from docbuilder.layout.pictures import _Captioned
 from docbuilder.layout.rows import Cell, Repeating, Row
 from docbuilder.layout.weighed import break_into_pages
 
@@ -83,3 +84,17 @@ def test_another_height_or_another_bond_is_another_shape(form):
     assert box(3, form, False).shape == plain
     assert box(4, form, False).shape != plain
     assert box(3, form, True).shape != plain
+
+
+def kinds(cls=Box):
+    for kind in cls.__subclasses__():
+        yield kind
+        yield from kinds(kind)
+
+
+def test_a_class_with_forms_of_its_own_tells_its_shape_or_has_none_to_share():
+    assert _Captioned.shape is Box.shape
+    assert not _Captioned.rigid
+    for kind in kinds():
+        if set(vars(kind)) & {"split", "squeeze", "grown", "below", "shed"}:
+            assert "shape" in vars(kind), kind
