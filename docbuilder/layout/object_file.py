@@ -23,8 +23,8 @@ _ENTRY = struct.Struct(">BQH")
 """A row of the table: kind, place (or number of the object stream), index in the stream."""
 _UP = 2
 """PNG predictor of a row: less what stands above (ISO 15948, 9.2)."""
-_ROWS_AT_ONCE = 1 << 16
-"""Of the table, while it is packed: a print run has hundreds of thousands."""
+_ROWS_AT_ONCE = 1 << 12
+"""Of the table, while it is packed: a print run has two hundred thousand."""
 
 
 def ended(content: bytes) -> bytes:
