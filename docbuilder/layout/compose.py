@@ -194,6 +194,5 @@ def _draw(document: Document, plan: _Plan) -> Composed:
         document.title, document.subject, document.language, f"docbuilder {__version__}",
         document.rtl,
     )  # fmt: skip
-    operators = ["\n".join(page).encode("ascii") for page in pen.pages]
-    pdf = plan.file.save(operators, (sheet.width, sheet.height), described)
+    pdf = plan.file.save(pen.pages, (sheet.width, sheet.height), described)
     return Composed(pdf, count, tuple(pen.logs))

@@ -207,7 +207,10 @@ class Furnisher:
             with pen.furniture():
                 self._draw_strips(pen, self.first_strips, self._name_offset, foot)
         with pen.artifact("Footer"):
-            box = self._footer(pen, str(page), str(pages))
+            box, number = self._footer(pen, str(page), str(pages))
+        with pen.artifact("Footer"):
+            # By itself and last: all before it is the same on each page from the second on.
+            self._place(pen, *number)
         if box is not None and self.flow.fillable:
             self._ask_initials(pen, box, str(page), str(pages))
 
@@ -278,8 +281,14 @@ class Furnisher:
         if ask is not None:
             ask(pen, box)
 
-    def _footer(self, pen: Pen, page: str, pages: str) -> Frame | None:
-        """Draw the footer; return the box for initials, if there is one."""
+    def _footer(
+        self, pen: Pen, page: str, pages: str
+    ) -> tuple[Frame | None, tuple[TextBox, float, float]]:
+        """Draw the footer but for the page's number.
+
+        Returns:
+            The box for initials, if there is one; the number, its offset and its top.
+        """
         sheet, box = self.sheet, None
         y = sheet.foot + self._footer_height()
         pen.rule((sheet.left, y), (sheet.width - sheet.right, y), self.flow.look.hairline, 0.6)
@@ -287,11 +296,15 @@ class Furnisher:
         if self.words.initials_label:
             box = self._draw_initials(pen, y)
         width = self._footer_width()
+        placed = []
         for start, end in self._footer_lines(page, pages):
-            self._place(pen, start, 0, y)
-            self._place(pen, end, width - end.width, y)
+            placed += [(start, 0.0, y), (end, width - end.width, y)]
             y -= max(start.height, end.height)
-        return box
+        number = next(one for one in placed if one[0].style.bold)
+        for one in placed:
+            if one is not number:
+                self._place(pen, *one)
+        return box, number
 
     def _draw_initials(self, pen: Pen, top: float) -> Frame:
         width, height = (side * MM for side in _INITIALS_MM)

@@ -7,19 +7,23 @@ here. Bytes depend on the input alone.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import takewhile
 from urllib.parse import quote
 
 from reportlab.pdfbase import pdfdoc
 
-from docbuilder.caching import kept
 from docbuilder.layout.colour_profile import srgb_profile
 from docbuilder.layout.form_fields import FormFields
+from docbuilder.layout.images import image_source
 from docbuilder.layout.metadata import Description, xmp_packet
 from docbuilder.layout.objects import Info, Raw, Sealed, new_store, stream
 from docbuilder.layout.outline import Bookmark, write_outline
 from docbuilder.layout.structure import Annotation, Element, Mark, text_string
 
 __all__ = ["PdfFile"]
+
+_LEAST_SHARING = 2
+"""Pages after the first: one alone has nobody to share with."""
 
 
 class PdfFile:
@@ -103,15 +107,18 @@ class PdfFile:
     def image(self, pixels: bytes, width: int, height: int) -> str:
         """Register an RGB image and return its resource name."""
         name = f"I{len(self._images) + 1}"
-        self._images[name] = self.add(Sealed(_image(pixels, width, height)))
+        self._images[name] = self.add(Sealed(image_source(pixels, width, height)))
         return name
 
     # At the end
 
     def save(
-        self, operators: Sequence[bytes], size: tuple[float, float], described: Description
+        self,
+        operators: Sequence[Sequence[str]],
+        size: tuple[float, float],
+        described: Description,
     ) -> bytes:
-        """Write the file: *operators* is the content of each reserved page."""
+        """Write the file: *operators* is the content of each reserved page, piece by piece."""
         self._finish_pages(operators, size)
         self._finish_tree()
         if self.bookmarks:
@@ -122,24 +129,42 @@ class PdfFile:
         self.doc = None
         return data
 
-    def _finish_pages(self, operators: Sequence[bytes], size: tuple[float, float]) -> None:
+    def _finish_pages(self, operators: Sequence[Sequence[str]], size: tuple[float, float]) -> None:
         images = "".join(f"/{name} {reference}" for name, reference in self._images.items())
         resources = _Resources(self, images)
         resources_at = self.add(resources)
         tree = Raw()
         tree_at = self.add(tree)
+        contents = self._contents(operators)
         for index, page in enumerate(self._pages):
-            content = self.add(stream("", operators[index]))
             notes = " ".join(note.reference for _, note in self._notes if note.page == index)
             page.source = (
                 f"<</Type/Page/Parent {tree_at}/MediaBox[0 0 {size[0]:.2f} {size[1]:.2f}]"
-                f"/Resources {resources_at}/Contents {content}/StructParents {index}/Tabs/S"
+                f"/Resources {resources_at}/Contents{contents[index]}/StructParents {index}/Tabs/S"
                 + (f"/Annots[{notes}]" if notes else "")
                 + ">>"
             ).encode("ascii")
         kids = " ".join(self._references)
         tree.source = f"<</Type/Pages/Count {len(self._pages)}/Kids[{kids}]>>".encode("ascii")
         self.doc.Catalog.Pages = tree
+
+    def _contents(self, operators: Sequence[Sequence[str]]) -> list[str]:
+        """Write the streams of all pages; return what each page says of its own.
+
+        What all later pages begin with, header and footer, is one stream for all of them.
+        """
+        later = operators[1:]
+        alike = takewhile(lambda pieces: len(set(pieces)) == 1, zip(*later, strict=False))
+        shared = len(list(alike)) if len(later) >= _LEAST_SHARING else 0
+        start = self._content(operators[1][:shared]) if shared else ""
+        return [
+            f"[{start} {self._content(page[shared:])}]" if index and shared
+            else f" {self._content(page)}"
+            for index, page in enumerate(operators)
+        ]  # fmt: skip
+
+    def _content(self, pieces: Sequence[str]) -> str:
+        return self.add(stream("", "\n".join(pieces).encode("ascii")))
 
     def _finish_tree(self) -> None:
         self.root.prune()
@@ -207,16 +232,6 @@ class _Resources(pdfdoc.PDFObject):
         number, version = self.file.doc.idToObjectNumberAndVersion[fonts.name]
         images = f"/XObject<<{self.images}>>" if self.images else ""
         return f"<</Font {number} {version} R{images}>>".encode("ascii")
-
-
-@kept(8)
-def _image(pixels: bytes, width: int, height: int) -> bytes:
-    """Return an RGB image as a stream object."""
-    return stream(
-        f"/Type/XObject/Subtype/Image/Width {width}/Height {height}"
-        "/ColorSpace/DeviceRGB/BitsPerComponent 8",
-        pixels,
-    ).source
 
 
 def _escaped(url: str) -> str:

@@ -12,8 +12,8 @@ from functools import cache
 
 import uharfbuzz as hb
 
-from docbuilder.text.embed import subset_request
 from docbuilder.text.fonts import font
+from docbuilder.text.glyph_records import subset_request
 
 __all__ = ["FormFont", "form_font"]
 
