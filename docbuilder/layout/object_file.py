@@ -92,7 +92,7 @@ class ObjectFile:
             at += len(source) + 1
         head = b" ".join(places) + b"\n"
         sources = b"\n".join(source for _, source in self._waiting)
-        body = zlib.compress(head + sources, LEVEL)
+        body = _deflated_apart(head, sources)
         self.put_stream(
             home,
             b"<</Type/ObjStm/N %d/First %d/Filter/FlateDecode/Length %d>>\nstream\n%b"
@@ -107,6 +107,21 @@ class ObjectFile:
         self._target(data)
         self._digest.update(data)
         self._at += len(data)
+
+
+def _deflated_apart(places: bytes, sources: bytes) -> bytes:
+    """Return both as one zlib stream (RFC 1950), each with codes of its own.
+
+    Numbers and places are digits that hardly repeat: in the codes made for the objects they
+    would take a fifth more room.
+    """
+    first = zlib.compressobj(LEVEL, strategy=zlib.Z_HUFFMAN_ONLY)
+    second = zlib.compressobj(LEVEL, wbits=-zlib.MAX_WBITS)
+    return b"".join((
+        first.compress(places), first.flush(zlib.Z_FULL_FLUSH),
+        second.compress(sources), second.flush(),
+        zlib.adler32(places + sources).to_bytes(4, "big"),
+    ))  # fmt: skip
 
 
 def _differences(table: bytearray) -> Iterator[bytes]:

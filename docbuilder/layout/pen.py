@@ -237,7 +237,8 @@ def rounded(frame: Frame, radius: float) -> list[Segment]:
 
 def circle(x: float, y: float, radius: float) -> list[Segment]:
     """Return a circle's path."""
-    return rounded(Frame(x - radius, y - radius, x + radius, y + radius), radius)
+    sides = rounded(Frame(x - radius, y - radius, x + radius, y + radius), radius)
+    return [segment for segment in sides if segment[0] != "L"]
 
 
 def polygon(points: Sequence[Point]) -> list[Segment]:
@@ -252,8 +253,12 @@ def painted(
     stroke: RGB | None,
     width_pt: float = 0.7,
     dash_pt: Sequence[float] = (),
+    inside: str = "",
 ) -> str:
-    """Return the operators of one path, filled or stroked or both; *width_pt* as drawn."""
+    """Return the operators of one path, filled or stroked or both; *width_pt* as drawn.
+
+    *inside* is drawn upon a filled path, and no further than its edge.
+    """
     parts = ["q"]
     if stroke is not None:
         parts.append(f"{_rgb(stroke)} RG {width_pt:g} w 1 J 1 j")
@@ -262,6 +267,9 @@ def painted(
     if fill is not None:
         parts.append(f"{_rgb(fill)} rg")
     parts.append(path)
+    if inside:
+        parts.append(f"W* f*\n{inside}\nQ")
+        return " ".join(parts)
     parts.append("B*" if fill and stroke else "f*" if fill else "S")
     return " ".join([*parts, "Q"])
 

@@ -222,7 +222,7 @@ def _path(path: Path, scale: float, look: Look) -> str:
     if ink.fill != "accent_tint":
         return outline
     hatch = painted(path_operators(_hatch(segments)), None, look.accent, 0.6)
-    return f"{painted(drawn, fill, None)}\nq {drawn} W* n\n{hatch}\nQ\n{outline}"
+    return f"{painted(drawn, fill, None, inside=hatch)}\n{outline}"
 
 
 def _hatch(segments: Sequence[tuple[Any, ...]]) -> list[Segment]:

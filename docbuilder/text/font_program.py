@@ -9,7 +9,7 @@ an OpenType font"; ISO 32000-1, 9.9 for the tables.
 from __future__ import annotations
 
 import struct
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from docbuilder.text.fonts import Font
 from docbuilder.text.glyph_records import GlyphRecord
@@ -41,7 +41,7 @@ def font_program(font: Font, records: Mapping[int, GlyphRecord], most_parts: int
     ends[count] = len(glyphs)
     short = len(glyphs) <= _SHORT_END
     head, hhea, maxp = (bytearray(_table(font, tag)) for tag in ("head", "hhea", "maxp"))
-    head[8:12], head[36:44] = bytes(4), struct.pack(">hhhh", *_around(records))
+    head[8:12], head[36:44] = bytes(4), struct.pack(">hhhh", *_around(records.values()))
     head[50:52] = struct.pack(">h", not short)
     hhea[34:36] = struct.pack(">H", count)
     return _write_tables(
@@ -58,9 +58,17 @@ def font_program(font: Font, records: Mapping[int, GlyphRecord], most_parts: int
     )
 
 
-def _around(records: Mapping[int, GlyphRecord]) -> tuple[int, int, int, int]:
-    """Return the box around all glyphs: renderers choose their way of drawing by its size."""
-    boxes = [struct.unpack_from(">hhhh", one.outline, 2) for one in records.values() if one.outline]
+def _around(records: Iterable[GlyphRecord]) -> tuple[int, int, int, int]:
+    """Return the box around all simple glyphs.
+
+    By its height renderers choose whether letters may stand between pixels; clusters, with
+    their marks, would make it too tall for that.
+    """
+    boxes = [
+        struct.unpack_from(">hhhh", one.outline, 2)
+        for one in records
+        if b"" < one.outline < b"\x80"
+    ]
     lefts, lows, rights, highs = zip(*boxes, strict=True) if boxes else ((0,), (0,), (0,), (0,))
     return min(lefts), min(lows), max(rights), max(highs)
 
