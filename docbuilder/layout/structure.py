@@ -89,7 +89,7 @@ class Element:
         if self.attributes:
             parts += ["/A", self.attributes]
         if kids:
-            parts.append(f"/K {kids[0]}" if len(kids) == 1 else f"/K[{' '.join(kids)}]")
+            parts.append(f"/K[{' '.join(kids)}]")
         return "".join(parts) + ">>"
 
 

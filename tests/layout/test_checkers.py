@@ -54,8 +54,9 @@ def no_language(pdf):
 
 @fault
 def untagged_header(pdf):
-    # The running header of the second page loses its mark as an artifact.
+    # The running header of the later pages loses its mark as an artifact.
     page = pdf.pages[1]
+    page.contents_coalesce()
     content = page.Contents.read_bytes()
     header = re.search(rb"/Artifact <</Type/Pagination/Subtype/Header>> BDC(.*?)EMC", content, re.S)
     page.Contents = pdf.make_stream(content.replace(header[0], header[1], 1))
