@@ -6,23 +6,42 @@ Exit codes: 0 all built, 1 refused (a check, a missing translation, a missing gl
 
 from __future__ import annotations
 
+from importlib import import_module
+
 import click
 
 from docbuilder import __version__
-from docbuilder.cli.batch import batch
-from docbuilder.cli.drawings import drawings
-from docbuilder.cli.knowledge import explain, languages, protocols
 from docbuilder.cli.options import Group
-from docbuilder.cli.packs import build, check, demo
-from docbuilder.cli.readability import readability
-from docbuilder.cli.starter import new
-from docbuilder.cli.translations import translations
+from docbuilder.pack.garbage import without_collector
 
 __all__ = ["main"]
 
+_HOMES = {
+    "build": "packs", "check": "packs", "demo": "packs", "batch": "batch", "new": "starter",
+    "explain": "knowledge", "protocols": "knowledge", "languages": "knowledge",
+    "readability": "readability", "drawings": "drawings", "translations": "translations",
+}  # fmt: skip
+"""The module of this package that holds each command."""
+
+
+class _Commands(Group):
+    """Loads a command when it is asked for: `build` starts without what only others need."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names of all commands."""
+        return sorted(_HOMES)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return a command by its name; None if there is none of that name."""
+        if cmd_name in _HOMES and cmd_name not in self.commands:
+            with without_collector():
+                home = import_module(f"docbuilder.cli.{_HOMES[cmd_name]}")
+            self.add_command(getattr(home, cmd_name))
+        return super().get_command(ctx, cmd_name)
+
 
 @click.group(
-    cls=Group,
+    cls=_Commands,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="""\b
 Examples:
@@ -40,10 +59,3 @@ Exit codes: 0 built, 1 refused, 2 bad call or input, 3 a bug of docbuilder.""",
 @click.version_option(__version__, prog_name="docbuilder")
 def main() -> None:
     """Turn one short prescription for home stimulation into the patient's printed pack."""
-
-
-for _command in (
-    demo, new, check, build, batch, explain, protocols, drawings, readability, languages,
-    translations,
-):  # fmt: skip
-    main.add_command(_command)

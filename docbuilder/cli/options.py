@@ -8,15 +8,13 @@ what a patient's file says.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
-from docbuilder.cli.report import SCHEMA, json_text, print_issues
 from docbuilder.errors import DocbuilderError, ExitCode, InputFault, Issue, Place
-from docbuilder.inputs.yaml_file import shown_path
 from docbuilder.pack.bugs import TRACEBACK, bug_issue
 
 __all__ = [
@@ -104,6 +102,14 @@ def _guarded(run: Any, ctx: click.Context, *, as_json: bool) -> Any:
         if os.environ.get(TRACEBACK):
             raise
         code, issues = ExitCode.BROKEN, (bug_issue(error),)
+    _tell(code, issues, as_json=as_json)
+    raise SystemExit(int(code))
+
+
+def _tell(code: ExitCode, issues: Sequence[Issue], *, as_json: bool) -> None:
+    # Loaded only now: with it comes much that a command loads by itself, in one go.
+    from docbuilder.cli.report import SCHEMA, json_text, print_issues
+
     if as_json:
         body = {
             "schema": SCHEMA,
@@ -113,10 +119,11 @@ def _guarded(run: Any, ctx: click.Context, *, as_json: bool) -> Any:
         click.echo(json_text(body))
     else:
         print_issues(issues)
-    raise SystemExit(int(code))
 
 
 def _disk(error: OSError) -> Issue:
+    from docbuilder.inputs.yaml_file import shown_path
+
     name = shown_path(Path(os.fsdecode(error.filename))) if error.filename else "disk"
     found = (error.strerror or "a fault of the disk").lower()
     return Issue(Place(name), "file", found, "a place that can be read or written",

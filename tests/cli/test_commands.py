@@ -36,7 +36,10 @@ def run(*arguments: object) -> Result:
 def every_command(
     group: click.Group = main, path: tuple[str, ...] = ()
 ) -> Iterator[tuple[tuple[str, ...], click.Command]]:
-    for name, command in group.commands.items():
+    context = click.Context(group)
+    for name in group.list_commands(context):
+        command = group.get_command(context, name)
+        assert command is not None
         yield (*path, name), command
         if isinstance(command, click.Group):
             yield from every_command(command, (*path, name))

@@ -11,6 +11,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from engines import SUFFIX, make_folder
+from installed import AS_INSTALLED
 from memory import watched_memory
 
 from docbuilder.pack.batch import BatchOrder, Job, build_many
@@ -46,7 +47,11 @@ print(status, seconds, used.ru_utime + used.ru_stime, used.ru_maxrss * 1024 / 1e
 def run_once(command: list[str]) -> tuple[float, float, float]:
     """Return seconds by the wall and of the processor, and peak memory (MB) of a command."""
     told = subprocess.run(
-        [sys.executable, "-S", "-c", _LAUNCH, *command], capture_output=True, text=True, check=True
+        [sys.executable, "-S", "-c", _LAUNCH, *command],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=AS_INSTALLED,
     )
     status, seconds, used, peak = told.stdout.split()
     if int(status):
