@@ -274,6 +274,8 @@ def _number_hint(written: str) -> str:
 
 def _odd_character(value: str, line: int, *, lines: bool) -> Fault | None:
     """Return the fault of the first character that must not reach paper."""
+    if (value.replace("\n", "") if lines else value).isprintable():
+        return None  # all that is odd is unprintable, though not the other way round
     hint = "delete the character, or type the text again"
     for paragraph in value.split("\n") if lines else [value]:
         depth = 0

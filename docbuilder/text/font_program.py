@@ -35,7 +35,7 @@ def font_program(font: Font, records: Mapping[int, GlyphRecord], most_parts: int
     for glyph in sorted(records):
         outline, advance, left = records[glyph]
         ends[after : glyph + 1] = [len(glyphs)] * (glyph + 1 - after)
-        glyphs += outline + bytes(-len(outline) % 2)
+        glyphs += outline
         metrics[glyph] = struct.pack(">Hh", advance, left)
         after = glyph + 1
     ends[count] = len(glyphs)

@@ -98,6 +98,7 @@ def _cut(font: Font, glyphs: set[int]) -> dict[int, GlyphRecord]:
             continue
         start, end = _place(tables["loca"], glyph, long_offsets)
         outline = tables["glyf"][start:end]
+        outline += bytes(-len(outline) % 2)  # in a large subset they start at odd places
         found[glyph] = GlyphRecord(outline, *_metrics(tables["hmtx"], glyph, long_metrics))
         waiting += _components(outline)
     return found
