@@ -17,19 +17,19 @@ from docbuilder.pack.garbage import without_collector
 __all__ = ["main"]
 
 _HOMES = {
-    "build": "packs", "check": "packs", "demo": "packs", "batch": "batch", "new": "starter",
-    "explain": "knowledge", "protocols": "knowledge", "languages": "knowledge",
-    "readability": "readability", "drawings": "drawings", "translations": "translations",
+    "demo": "packs", "new": "starter", "check": "packs", "build": "packs", "batch": "batch",
+    "explain": "knowledge", "protocols": "knowledge", "drawings": "drawings",
+    "readability": "readability", "languages": "knowledge", "translations": "translations",
 }  # fmt: skip
-"""The module of this package that holds each command."""
+"""The commands in the order of the work, each with the module of this package that holds it."""
 
 
 class _Commands(Group):
     """Loads a command when it is asked for: `build` starts without what only others need."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Return the names of all commands."""
-        return sorted(_HOMES)
+        """Return the names of all commands, in the order of the work."""
+        return list(_HOMES)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Return a command by its name; None if there is none of that name."""
