@@ -183,6 +183,8 @@ def _with_smaller(
 ) -> Iterator[tuple[Way, Filled, float]]:
     """Yield ways to have more on the page because a drawing on it is smaller."""
     for index, (box, _) in enumerate(full.placed):
+        if box.number == full.rest[0].number:
+            return  # a part: in the place of the whole box, its rest would be lost
         for share in _SMALLER:
             lower = box.squeeze(box.height * share)
             if lower is None:

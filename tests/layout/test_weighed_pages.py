@@ -104,6 +104,25 @@ def test_nothing_is_lost_where_columns_of_unlike_pieces_are_parted(pairs, height
     assert sorted(placed) == sorted(number for row in rows for number in small_pieces(row))
 
 
+@settings(max_examples=250, deadline=None)
+@given(st.lists(st.tuples(CELL, CELL), min_size=2, max_size=6), st.integers(200, 320))
+def test_nothing_is_lost_where_parted_columns_could_be_closer(pairs, height):
+    """The part of a row that is on the page may be lower too; its rest must not go with it."""
+    rows = []
+    for sides in pairs:
+        stacks = [Stack(50, [Gap(50, piece) for piece in side]) for side in sides]
+        for stack in stacks:
+            stack.gives = True
+            for piece in stack.boxes:
+                piece.before = piece.after = 12.0
+        row = Row(100, [Cell(0, stacks[0]), Cell(50, stacks[1])], False, long=height * 0.25)
+        row.before = row.after = 9.0
+        rows.append(row)
+    pages = Paginator(height * 0.9, height).paginate(rows).pages
+    placed = [number for page in pages for box, _ in page.placed for number in small_pieces(box)]
+    assert sorted(placed) == sorted(number for row in rows for number in small_pieces(row))
+
+
 def test_a_floating_piece_stands_where_pages_are_used_best_and_is_read_there():
     piece = Floating("note", (Heading(2, runs("Note")), lines(6, "note")))
     big = KeepTogether((Heading(2, runs("Big")), lines(30)))
