@@ -6,17 +6,57 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Iterator
-from concurrent.futures import Executor, ProcessPoolExecutor
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from multiprocessing import resource_tracker
 from multiprocessing.connection import wait
+from typing import ParamSpec, TypeVar
 
-__all__ = ["free_processors", "worker_pool"]
+__all__ = ["TASKS_OF_A_LIFE", "free_processors", "worker_pool"]
+
+_P = ParamSpec("_P")
+_T = TypeVar("_T")
+
+TASKS_OF_A_LIFE = 500
+"""Packs that a process makes before another takes its place. Memory that was given back in
+pieces is not all used again, so an old process is larger than its caches; to start anew takes
+about as long as ten packs."""
 
 
-def worker_pool(count: int) -> Executor:
-    """Return a pool of *count* processes that leave Ctrl-C to the one that started them."""
+def worker_pool(count: int, tasks_of_a_life: int = TASKS_OF_A_LIFE) -> Executor:
+    """Return a pool of *count* processes that leave Ctrl-C to the one that started them.
+
+    Processes are replaced together when there was work for *tasks_of_a_life* tasks each.
+    """
+    return _Generations(count, tasks_of_a_life * count)
+
+
+class _Generations(Executor):
+    """Pools one after another, each for so many tasks.
+
+    The pool's own `max_tasks_per_child` would start processes from a thread of its own,
+    where Ctrl-C is not held.
+    """
+
+    def __init__(self, count: int, tasks: int) -> None:
+        self._count, self._tasks = count, tasks
+        self._pool, self._sent = _processes(count), 0
+
+    def submit(self, fn: Callable[_P, _T], /, *args: _P.args, **kwargs: _P.kwargs) -> Future[_T]:
+        """Send a task, after the processes' last one was done if others take their place."""
+        if self._sent == self._tasks:
+            self._pool.shutdown()
+            self._pool, self._sent = _processes(self._count), 0
+        self._sent += 1
+        return self._pool.submit(fn, *args, **kwargs)
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """End the processes that there are."""
+        self._pool.shutdown(wait, cancel_futures=cancel_futures)
+
+
+def _processes(count: int) -> ProcessPoolExecutor:
     pool = ProcessPoolExecutor(
         count, mp_context=multiprocessing.get_context("spawn"), initializer=_begin
     )

@@ -6,10 +6,12 @@ import json
 import os
 import shutil
 import signal
+import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, Future, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -226,7 +228,7 @@ def test_killed_worker_process_loses_no_row(tmp_path: Path) -> None:
     with worker_pool(2) as pool:
         for result in build_many(work, order_for(out), pool, window=3):
             results.append(result)
-            for pid in list(pool._processes or {}):  # type: ignore[attr-defined]
+            for pid in list(pool._pool._processes or {}):  # type: ignore[attr-defined]
                 with suppress(ProcessLookupError):
                     os.kill(pid, signal.SIGKILL)
     assert sorted(result.number for result in results) == list(range(1, COUNT + 1))
@@ -268,3 +270,18 @@ def test_order_and_jobs_can_be_sent_to_another_process(tmp_path: Path) -> None:
     order = BatchOrder(None, tmp_path, DIARY, "state")
     for value in (order, *jobs(tmp_path), *jobs_of([tmp_path / "a.yaml"])):
         assert pickle.loads(pickle.dumps(value)) == value
+
+
+def _own_number(_: int) -> int:
+    time.sleep(0.01)
+    return os.getpid()
+
+
+def test_processes_are_replaced_and_no_task_is_lost() -> None:
+    with worker_pool(2, tasks_of_a_life=5) as pool:
+        numbers = [future.result() for future in [pool.submit(_own_number, n) for n in range(25)]]
+    generations = [set(numbers[start : start + 10]) for start in (0, 10, 20)]
+    assert all(generations)
+    for one, other in pairwise(generations):
+        assert not one & other
+    assert os.getpid() not in numbers

@@ -34,9 +34,11 @@ from pathlib import Path
 from statistics import median
 from unittest import mock
 
+import pypdfium2
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
 import growth
 import many
-import pypdfium2
 from engines import SUFFIX, compiler, font_files, laid_out_text
 from html_pages import html_source
 from parts import Lowered, parts_of

@@ -9,7 +9,6 @@ import time
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1]))
 from engines import SUFFIX, make_folder
 from installed import AS_INSTALLED
 from memory import watched_memory

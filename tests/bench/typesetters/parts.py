@@ -20,6 +20,10 @@ from docbuilder.layout.styles import Look
 FAMILY = "Noto Sans"
 _CODE_MM = 18.0
 _CALENDAR_ACROSS = 2
+_LETTER_EM, _TEXT_PT = 0.75, 480.0
+"""A bold letter with its share of the cell's edges, in ems, and the width of a page's text:
+the typesetters do not widen a column whose head is longer than its share, as we do, and words
+that overlap are read back as one."""
 
 
 @dataclass(frozen=True)
@@ -151,6 +155,11 @@ class Lowered:
              words.clinic_contact, words.page_of.format(page="", pages=""), words.review_line,
              words.initials_label, words.draft_mark)
         )  # fmt: skip
+
+
+def _widest(runs: Runs) -> int:
+    """Return the letters of the longest word."""
+    return max((len(word) for run in runs for word in run.text.split()), default=0)
 
 
 def said(parts: Iterable[Part]) -> Iterator[str]:
@@ -309,7 +318,10 @@ class _Maker:
             )
             for row in block.rows
         )
-        shares = tuple(column.share for column in block.columns)
+        wide = [_widest(column.header) * _LETTER_EM * pt / _TEXT_PT for column in block.columns]
+        shares = tuple(
+            max(column.share, least) for column, least in zip(block.columns, wide, strict=True)
+        )
         yield Grid(shares, (head, *rows), ruled=True, heads=1, row_mm=block.min_row_mm)
 
     def _settings(self, block: b.SettingsPanel) -> Part:
