@@ -362,13 +362,15 @@ class Stack(Box):
         grown = last.grown(height - self.height + last.height)
         return self if grown is last else self.like([*self.boxes[:-1], grown])
 
-    @property
+    @cached_property
     def headed(self) -> bool:
         """Whether a box inside brings column heads."""
         return any(box.headed for box in self.boxes)
 
     def below(self, headed: bool) -> Box:
         """Return the stack with the heads that are not there already."""
+        if not self.headed:
+            return self
         boxes = []
         for box in self.boxes:
             boxes.append(box.below(headed))
@@ -376,7 +378,7 @@ class Stack(Box):
         same = all(one is other for one, other in zip(boxes, self.boxes, strict=True))
         return self if same else self.like(boxes)
 
-    @property
+    @cached_property
     def remainder(self) -> Remainder:
         """What is left: how many boxes, and what of the first."""
         return *super().remainder, len(self.boxes), *(box.remainder for box in self.boxes[:1])

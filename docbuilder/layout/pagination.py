@@ -143,8 +143,7 @@ def _key(rest: Sequence[Box], opening: bool) -> _Key:
 def _page(rest: tuple[Box, ...], room: Room, way: Way) -> Filled:
     """Return the page that *rest* begins with, filled in this way."""
     if way.end is not None:
-        page = fill(rest[: way.end], room)
-        return page if page.rest else Filled(page.placed, rest[way.end :], page.height)
+        return _cut(rest, _filled(rest, room, 1.0), room, way.end)
     if way.smaller is not None:
         index, share = way.smaller
         box = _filled(rest, room, 1.0).placed[index][0]
@@ -156,26 +155,40 @@ def _page(rest: tuple[Box, ...], room: Room, way: Way) -> Filled:
 
 def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Way, Filled, float]]:
     """Yield ways to fill the page that *rest* begins with, each with the page and its cost."""
-    seen: set[_Mark] = set()
-    full: Filled | None = None
-    for air in _AIR:
-        page = _filled(rest, room, air)
-        full = full or page
-        mark = _mark(page)
-        if mark in seen:
-            continue  # closer together, nothing more goes in
-        seen.add(mark)
-        yield Way(air), page, _cost(rest, page, room, air, opening)
-        if not page.rest or _ended(rest, page):
-            break
-    assert full is not None
+    full = _filled(rest, room, 1.0)
+    seen = {_mark(full)}
+    yield Way(), full, _cost(rest, full, room, 1.0, opening)
+    if full.rest and not _ended(rest, full):
+        yield from _closer(rest, room, seen, opening)
     if full.rest and not _ended(rest, full):
         yield from _with_smaller(rest, full, room, seen, opening)
         for count in _earlier(rest, full, room):
-            page = fill(rest[:count], room)
-            if not page.rest:
-                page = Filled(page.placed, rest[count:], page.height)
-                yield Way(end=count), page, _cost(rest, page, room, 1.0, opening)
+            page = _cut(rest, full, room, count)
+            yield Way(end=count), page, _cost(rest, page, room, 1.0, opening)
+
+
+def _cut(rest: tuple[Box, ...], full: Filled, room: Room, count: int) -> Filled:
+    """Return the *full* page ended behind *count* of its boxes, all of them whole."""
+    last, at = full.placed[count - 1]
+    last = last.grown(room.height - at)
+    return Filled((*full.placed[: count - 1], (last, at)), rest[count:], at + last.height)
+
+
+def _closer(
+    rest: tuple[Box, ...], room: Room, seen: set[_Mark], opening: bool
+) -> Iterator[tuple[Way, Filled, float]]:
+    """Yield ways to have more on the page because its boxes stand closer."""
+    if _mark(_filled(rest, room, LEAST_AIR)) in seen:
+        return  # not even as close as may be does anything more go in
+    for air in _AIR[1:]:
+        page = _filled(rest, room, air)
+        mark = _mark(page)
+        if mark in seen:
+            continue
+        seen.add(mark)
+        yield Way(air), page, _cost(rest, page, room, air, opening)
+        if not page.rest or _ended(rest, page):
+            return
 
 
 def _with_smaller(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import nullcontext
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from docbuilder.document.blocks import Panel, Run
 from docbuilder.layout.boxes import Box, Remainder, Room, Stack
@@ -77,7 +78,7 @@ class PanelBox(Box):
         inner = None if self.stiff else self.inner.squeeze(height - self.frame_height)
         return None if inner is None else self._part(inner, self.first)
 
-    @property
+    @cached_property
     def remainder(self) -> Remainder:
         """What is left inside."""
         return *super().remainder, self.inner.remainder

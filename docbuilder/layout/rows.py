@@ -125,7 +125,7 @@ class Row(Box):
         height = self.height + share * self.growth
         return self._part([cell.stack.boxes for cell in self.cells], height)
 
-    @property
+    @cached_property
     def remainder(self) -> Remainder:
         """What is left in every cell."""
         return *super().remainder, *(cell.stack.remainder for cell in self.cells)
@@ -221,7 +221,7 @@ class Repeating(Box):
         alone = self.first and len(placed) == 1 and rest[0].number != placed[0].number
         return alone and placed[0].height < room.page * _SHORT
 
-    @property
+    @cached_property
     def remainder(self) -> Remainder:
         """What is left: how many rows, and what of the first."""
         first = (row.remainder for row in self.rows[:1])
