@@ -24,7 +24,7 @@ from docbuilder.model.plan import Session
 __all__ = ["DAYS", "DiaryWeek"]
 
 CalendarMark = Literal["none", "session", "rest", "review", "pads", "battery", "call"]
-DIARY_ROW_MM = 9.2
+DIARY_ROW_MM = 9.45
 """Room to write by hand: 9 mm of white, and the lines."""
 
 DIARY_MOST_MM = 12.5

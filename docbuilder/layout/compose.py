@@ -29,6 +29,8 @@ __all__ = ["Composed", "compose"]
 _AIR = (1.0, 0.72, 0.66)
 _AIR_FOR_A_PAGE = 0.72
 """How far spaces may shrink to save a page; further only against a nearly empty one."""
+_MUCH_BETTER = 20.0
+"""What breaks are better by for which spaces shrink though no page is saved."""
 _LEAST_WORDS_PT = 12.0
 """Smallest size of words that are read, where the body is not smaller by choice."""
 
@@ -106,13 +108,16 @@ def _best(document: Document, loans: Loans) -> Composed:
 
     Where a page holds but a few lines, or where it saves a page, there is less air between
     the blocks: the most air that does as well as the least. When the least does no better
-    than the full air, what lies between is not measured.
+    than the full air, what lies between is not measured. Pages that break much better, as
+    steps that stay with their drawing, are worth less air too.
     """
     full = _plan(document, 1.0, loans)
     airs = [air for air in _AIR[1:] if air >= _AIR_FOR_A_PAGE or full.short_pages]
     if len(full.pages) == 1 or not airs:
         return _draw(document, full)
     least = _plan(document, airs[-1], loans)
+    if least.cost == full.cost and full.breaks - least.breaks >= _MUCH_BETTER:
+        return _draw(document, least)
     if least.cost >= full.cost:
         return _draw(document, full)
     between = (_plan(document, air, loans) for air in airs[:-1])
@@ -127,6 +132,8 @@ class _Plan:
     furnisher: Furnisher
     file: PdfFile
     pages: list[Filled]
+    breaks: float
+    """What its page breaks cost, as `pagination` weighs them."""
 
     def body(self, index: int) -> Frame:
         """Return the body's frame on the page of *index*."""
@@ -159,11 +166,11 @@ def _plan(document: Document, air: float, loans: Loans) -> _Plan:
     parts = pieces(document.blocks)
     measured = [_measured(part, sheet.body_width, flow, file.root) for part in parts]
     boxes = [part.boxes for part in measured]
-    order, pages = break_into_pages(boxes, tuple(orders(parts)), first, later)
+    order, pages, breaks = break_into_pages(boxes, tuple(orders(parts)), first, later)
     # Read in the order in which it is printed.
     own = file.root.kids[: len(file.root.kids) - sum(len(part.kids) for part in measured)]
     file.root.kids = [*own, *(kid for index in order for kid in measured[index].kids)]
-    return _Plan(sheet, furnisher, file, pages)
+    return _Plan(sheet, furnisher, file, pages, breaks)
 
 
 @dataclass(frozen=True, slots=True)

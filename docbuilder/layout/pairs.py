@@ -161,7 +161,10 @@ def _staying(
     widths: tuple[float, float],
     flow: Flow,
 ) -> int:
-    """Return how many of the notes stay in the first column, for both to be lowest."""
+    """Return how many of the notes stay in the first column: all or none, as is lower.
+
+    One note alone below the steps would read as part of the last step.
+    """
     feet = [Stack(width, boxes).height for width, boxes in zip(widths, columns, strict=True)]
     gap = flow.space(1)
     left, right = (
@@ -172,6 +175,6 @@ def _staying(
         for width in widths
     )
     return min(
-        range(len(notes), -1, -1),
+        (len(notes), 0),
         key=lambda stay: max(feet[0] + sum(left[:stay]), feet[1] + sum(right[stay:])),
     )

@@ -201,7 +201,9 @@ class Repeating(Box):
         placed, rest = [box for box, _ in filled.placed], list(filled.rest)
         if not room.force and self._lonely(placed, rest, room):
             return None
-        alone = len(rest) == 1 and rest[0].height < room.page * _SHORT
+        # A heading is no row: it goes on with what follows it, and draws nothing to itself.
+        lone = len(rest) == 1 and not rest[0].keep_next
+        alone = lone and rest[0].height < room.page * _SHORT
         if alone and len(placed) > 2 and not placed[-2].keep_next:
             rest.insert(0, placed.pop())
         first = self._part(placed, self.lead, self.first, self.bare)

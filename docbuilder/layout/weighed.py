@@ -14,7 +14,16 @@ from docbuilder.caching import Ledger
 from docbuilder.layout.boxes import Box, Filled
 from docbuilder.layout.pagination import Pages, Paginator, Way
 
-__all__ = ["break_into_pages"]
+__all__ = ["Broken", "break_into_pages"]
+
+
+class Broken(NamedTuple):
+    """A document broken into pages."""
+
+    order: tuple[int, ...]
+    """The order of its parts that costs least."""
+    pages: list[Filled]
+    cost: float
 
 
 class _Found(NamedTuple):
@@ -33,8 +42,8 @@ def break_into_pages(
     orders: Sequence[tuple[int, ...]],
     first: float,
     later: float,
-) -> tuple[tuple[int, ...], list[Filled]]:
-    """Return the order of *parts* that costs least, and its pages.
+) -> Broken:
+    """Return *parts* in the order that costs least, on pages.
 
     Args:
         parts: The boxes of every piece of the document.
@@ -48,7 +57,7 @@ def break_into_pages(
     found = _ledger.look_up(key)
     if found is not None:
         boxes = [box for index in found.order for box in parts[index]]
-        return found.order, paginator.again(boxes, found.ways, found.cost).pages
+        return Broken(found.order, paginator.again(boxes, found.ways, found.cost).pages, found.cost)
     best: tuple[Pages, tuple[int, ...]] | None = None
     for order in orders:
         broken = paginator.paginate([box for index in order for box in parts[index]])
@@ -57,4 +66,4 @@ def break_into_pages(
     assert best is not None
     pages, order = best
     _ledger.note(key, _Found(order, pages.ways, pages.cost))
-    return order, pages.pages
+    return Broken(order, pages.pages, pages.cost)

@@ -22,7 +22,7 @@ from docbuilder.layout.rows import Cell, Row
 COLUMNS = (Column(runs("Day"), 0.3), Column(runs("Strength"), 0.3), Column(runs("Notes"), 0.4))
 
 
-def week(rows, least=9.2, most=12.5):
+def week(rows, least=9.45, most=12.5):
     empty = ((), (), ())
     above = Table(COLUMNS, (empty,) * rows, min_row_mm=least, most_row_mm=most)
     below = Table(COLUMNS, (empty,), min_row_mm=least, most_row_mm=most, attached=True)

@@ -47,10 +47,10 @@ def told(pages):
 @given(st.lists(PIECE, min_size=1, max_size=10), st.integers(120, 300))
 def test_boxes_of_one_shape_are_broken_alike(pieces, height):
     first, second = ([box(*piece) for piece in pieces] for _ in range(2))
-    order, pages = break_into_pages([first], [(0,)], height * 0.8, height)
+    order, pages, _ = break_into_pages([first], [(0,)], height * 0.8, height)
     known = caching.fill()["docbuilder.layout.weighed"]
     assert break_into_pages([second], [(0,)], height * 0.8, height)[0] == order
-    _, again = break_into_pages([second], [(0,)], height * 0.8, height)
+    _, again, _ = break_into_pages([second], [(0,)], height * 0.8, height)
     assert caching.fill()["docbuilder.layout.weighed"] == known, "the second was known by shape"
     assert (
         told(again) == told(pages) == told(Paginator(height * 0.8, height).paginate(second).pages)

@@ -279,6 +279,7 @@ def test_folder_that_may_only_be_read(tmp_path: Path) -> None:
     child = (
         "import os, sys\n"
         "from docbuilder.cli.main import main\n"
+        "from docbuilder.cli import batch\n"
         "from docbuilder.pack.desk import Desk\n"
         "Desk().state\n"  # the interpreter may be root's alone: load before leaving
         "if os.geteuid() == 0: os.setgid(65534); os.setuid(65534)\n"

@@ -86,7 +86,7 @@ def test_each_cell_of_the_output_table_has_its_own_figure(source: Path) -> None:
     paper = next(file for file in made(source, "en").files if file.kind == "checklist")
     with pymupdf.open(stream=paper.data) as document:
         text = "".join(page.get_text("text") for page in document)
-    table = text[text.index("Output into") : text.index("Show, and see it done")]
+    table = text[text.index("Output into") : text.index("Call after")]
     found = AMOUNT.findall(table)
     heads = [output.peak_ma for output in plan.output]
     assert [number for number, _ in found[: len(heads)]] == [

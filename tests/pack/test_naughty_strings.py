@@ -47,7 +47,7 @@ def demo() -> str:
     rx: dict[str, Any] = yaml.load(RX.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
     rx = _typed(rx)
     about = "screening.metal_implant"
-    reason = {"about": about, "text": "why", "name": "Jordan Placeholder"}
+    reason = {"about": about, "text": "why it is right here", "name": "Jordan Placeholder"}
     # A short course: what is printed is the same, on fewer pages.
     rx["schedule"] |= {"weeks": 4, "reviews": ["2026-12-29"], "taper_sessions_per_week": []}
     return json.dumps(rx | {"reasons": [reason]})

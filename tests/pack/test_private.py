@@ -68,7 +68,7 @@ def rows() -> list[dict[str, str]]:
         {"patient.record_number": f"{RECORD}\u2069"},
         {"patient.born": "17/02/1931"},
         {"patient.born": "1931-02-30"},
-        {"patient.born": f"{BORN}T00:00"},
+        {"patient.born": f"{BORN}T10:30"},
         {"patient.born": "2931-02-17"},
         {"patient.born": "1831-02-17"},
         {"patient.guardian_name": f"{GUARDIAN}|{GUARDIAN}"},
