@@ -122,7 +122,8 @@ def loads(strings: list[str]) -> Iterator[dict[str, str]]:
     """Yield what to put into the fields of one pack after the other, until all are put."""
     waiting = list(strings)
     while waiting:
-        texts = dict.fromkeys(FIELDS, "A")
+        # Three people, none of them another.
+        texts = {field: f"A {letter}" for field, letter in zip(FIELDS, "ABCDEFGHI", strict=True)}
         for field, room in FIELDS.items():
             left = []
             for text in waiting:
