@@ -79,11 +79,18 @@ def make_plan(prescription: Prescription, clinic: Clinic, unit: Unit, knowledge:
         issues += limits_passed(rx, output.limits)
     if issues or settled is None or schedule is None or output is None:
         raise Refused(issues)
+    case = _dated(case, schedule)
     plan = _assemble(
         rx, clinic, unit, knowledge, case, screened, noticed, protocol, settled, schedule, output
     )
     origins = _origins(rx)
     return replace(plan, figures=figures_of(plan, knowledge, protocol, output.train, origins))
+
+
+def _dated(case: Case, schedule: Schedule) -> Case:
+    """Add how long and how often: some texts hold for long or frequent courses only."""
+    weeks = max(schedule.weeks, schedule.sessions[-1].week)
+    return replace(case, weeks=weeks, sessions_per_week=schedule.sessions_per_week)
 
 
 @dataclass(frozen=True, slots=True)

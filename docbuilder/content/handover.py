@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from docbuilder.content.job import Job
-from docbuilder.content.tokens import Prose
+from docbuilder.content.tokens import Fact, Prose
 from docbuilder.document.blocks import Column, Runs, Table
+from docbuilder.language.registry import known_languages
 
 __all__ = ["HANDOVER"]
 
@@ -27,7 +28,7 @@ def pack_table(job: Job) -> Prose:
     rows = []
     for file in job.issue.pack:
         state = _review_state(job, file.review)
-        languages = job.listed([job.text(name).text for name in file.languages])
+        languages = _language_names(job, file.languages)
         rows.append(
             (
                 job.runs(document_name(job, file.kind)),
@@ -37,6 +38,16 @@ def pack_table(job: Job) -> Prose:
             )
         )
     return job.store.block(Table(columns, tuple(rows), row_headers=True, compact=True, dense=True))
+
+
+def _language_names(job: Job, own_names: tuple[str, ...]) -> Fact:
+    """List languages by their names in the clinician's own, who need not read the others."""
+    tags = {language.own_name: language.tag for language in known_languages()}
+    names = [
+        job.words.language_name(tags[name]) if name in tags else job.text(name).text
+        for name in own_names
+    ]
+    return job.listed([name[:1].upper() + name[1:] for name in names])
 
 
 def _review_state(job: Job, state: str) -> Prose:

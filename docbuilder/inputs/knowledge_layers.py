@@ -84,6 +84,8 @@ def _wider(key: str, held: Any, wanted: Any) -> bool:
     """Say whether everybody in *held*, one value of a scope's *key*, is in *wanted*."""
     if key == "ages" and held:
         return bool(wanted[0] <= held[0] and held[1] <= wanted[1])
+    if key.endswith("_from") and held is not None:
+        return bool(wanted <= held)
     return isinstance(held, tuple) and held != () and set(held) <= set(wanted)
 
 

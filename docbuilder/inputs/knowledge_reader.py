@@ -107,6 +107,9 @@ class Reader:
             off_label=section.optional("off_label", flag()),
             side_both=section.optional("side_both", flag()),
             ages=section.optional("ages", _ages),
+            alone=section.optional("alone", flag()),
+            weeks_from=section.optional("weeks_from", integer(1, 104)),
+            sessions_a_week_from=section.optional("sessions_a_week_from", integer(1, 14)),
         )
 
     def statements(self, key: str, said: str) -> tuple[Statement, ...]:

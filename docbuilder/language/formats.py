@@ -21,7 +21,7 @@ from babel.numbers import format_decimal
 
 from docbuilder.caching import kept
 from docbuilder.language.isolates import isolate_ltr
-from docbuilder.language.registry import Language
+from docbuilder.language.registry import Language, find_language
 from docbuilder.model.message import Quantity, UnitSymbol
 
 __all__ = [
@@ -46,8 +46,8 @@ _LETTER = frozenset({
 """Territories on US Letter paper: CLDR 48 supplemental measurementData, paperSize."""
 
 _NARROW, _NBSP = "\u202f", "\u00a0"
-_BESIDE_FIGURE = re.compile(r"(?<=\d) | (?=\d)")
-"""Day and year do not part from the month at the end of a line."""
+_BESIDE_FIGURE = re.compile(r"(?<=\d) |(?<=\d de) |(?<=\der) |(?<=\dº) |(?<=\dº de) | (?=\d)")
+"""Day and year do not part from the month at the end of a line: 28 de febrero, 1er mars."""
 
 
 _FIRST = {"fr": "1er", "pt_BR": "1º"}
@@ -181,6 +181,11 @@ class Formats:
         if "/" in text:
             text = str(format_skeleton(spelt, day, locale=self.locale))
         return text
+
+    def language_name(self, tag: str) -> str:
+        """Return what the language of *tag* is called in this one; in English if CLDR lacks it."""
+        name = self.locale.languages.get(tag.replace("-", "_"))
+        return str(name) if name else find_language(tag).english_name
 
     def month_title(self, month: Date) -> str:
         """Return month and year to stand above a calendar, with a capital where there is one."""

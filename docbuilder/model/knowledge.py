@@ -34,6 +34,12 @@ class Case:
     off_label: bool = False
     """The unit's labelled purpose lacks the indication."""
     side_both: bool = False
+    helped: bool = False
+    """The patient cannot use the unit alone, by the screening answer."""
+    weeks: int | None = None
+    """Weeks of the course with its taper; None: the schedule is not made yet."""
+    sessions_per_week: int | None = None
+    """Sessions a week of the main course; None: the schedule is not made yet."""
 
     @property
     def child(self) -> bool:
@@ -41,6 +47,11 @@ class Case:
         if self.age is None:
             return self.indication == "child_overactive_bladder"
         return self.age < 18
+
+    @property
+    def alone(self) -> bool:
+        """The patient uses the unit without another person: no child, and nobody needed."""
+        return not (self.child or self.helped)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +71,11 @@ class Scope:
     side_both: bool | None = None
     ages: tuple[int, int] | None = None
     """First and last whole year of age; a person of unknown age is covered."""
+    alone: bool | None = None
+    weeks_from: int | None = None
+    """Only courses of so many weeks or more; one not yet dated is covered."""
+    sessions_a_week_from: int | None = None
+    """Only courses of so many sessions a week or more; one not yet dated is covered."""
 
     def covers(self, case: Case) -> bool:
         """Say whether the text or rule applies to *case*."""
@@ -70,6 +86,9 @@ class Scope:
             and (self.child is None or self.child == case.child)
             and (self.off_label is None or self.off_label == case.off_label)
             and (self.side_both is None or self.side_both == case.side_both)
+            and (self.alone is None or self.alone == case.alone)
+            and _reaches(case.weeks, self.weeks_from)
+            and _reaches(case.sessions_per_week, self.sessions_a_week_from)
             and self._covers_sex(case.sex)
             and self._covers_age(case.age)
         )
@@ -81,6 +100,10 @@ class Scope:
 
     def _covers_age(self, age: int | None) -> bool:
         return self.ages is None or age is None or self.ages[0] <= age <= self.ages[1]
+
+
+def _reaches(count: int | None, least: int | None) -> bool:
+    return count is None or least is None or count >= least
 
 
 @dataclass(frozen=True, slots=True)

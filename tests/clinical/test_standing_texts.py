@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
+
 import pytest
 from example_cases import knowledge, plan, prescription
+
+from docbuilder.model.prescription import Reason
 
 
 def said(messages):
@@ -103,5 +108,40 @@ def test_sheets_for_call_and_review():
     assert any("skin" in text for text in said(sheet.call_questions))
     assert any("Bowel leaks" in text for text in said(sheet.review_measures))
     assert not any("urine" in text for text in said(sheet.review_measures))
-    assert any("twelve weeks" in text for text in said(sheet.stop_rules))
-    assert any("3 sessions a week to 2, then 1" in text for text in said(sheet.taper_rules))
+
+
+@pytest.mark.parametrize(
+    ("weeks", "six", "twelve"), [(5, False, False), (7, True, False), (12, True, True)]
+)
+def test_no_rule_speaks_of_weeks_after_the_course(weeks, six, twelve):
+    asked = prescription()
+    asked = replace(asked, schedule=replace(asked.schedule, weeks=weeks))
+    asked = replace(asked, reasons=(*asked.reasons, Reason("schedule.weeks", "short", "Example")))
+    rules = said(plan(asked).follow_up.stop_rules)
+    assert any("six weeks" in text for text in rules) == six
+    assert any("twelve weeks" in text for text in rules) == twelve
+    assert "We stop if it harms you." in rules
+    assert "We stop at any time if you want to." in rules
+
+
+@pytest.mark.parametrize(("count", "told"), [(2, False), (3, True)])
+def test_fewer_sessions_are_planned_only_from_more(count, told):
+    asked = prescription()
+    asked = replace(asked, schedule=replace(asked.schedule, weekdays=(), sessions_per_week=count))
+    rules = said(plan(asked).follow_up.taper_rules)
+    assert any("3 sessions a week to 2, then 1" in text for text in rules) == told
+    assert any("down by half" in text for text in rules)
+
+
+@pytest.mark.parametrize(
+    ("asked", "alone"),
+    [
+        (prescription(), True),
+        (prescription(cannot_use_alone="yes"), False),
+        (prescription("child_overactive_bladder", "sacral", born=date(2017, 9, 30)), False),
+    ],
+)
+def test_the_call_does_not_ask_for_use_alone_where_a_carer_is_needed(asked, alone):
+    questions = said(plan(asked).follow_up.call_questions)
+    assert any("without help" in text for text in questions) == alone
+    assert any("skin" in text for text in questions)

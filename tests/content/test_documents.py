@@ -16,6 +16,7 @@ from example_plans import CONSENT, FOLLOW_UP, ISSUE, example_plan, example_unit,
 
 from docbuilder.content.assemble import assemble, initials, is_child
 from docbuilder.content.figures_text import LABELS
+from docbuilder.content.job import PackFile
 from docbuilder.document.blocks import (
     CalendarGrid,
     CheckItem,
@@ -495,6 +496,47 @@ def test_checklist_has_boxes_for_demonstration_and_teach_back():
     assert [*blocks_of(document.blocks, WriteLines)]
     other = made("checklist", placement="sacral", side="midline")
     assert "Both ankles" not in text_of(other)
+
+
+@pytest.mark.parametrize(
+    "changes", [{"born": date(2017, 9, 30)}, {"screening": {"cannot_use_alone": "yes"}}]
+)
+def test_where_a_carer_is_needed_the_carer_is_watched(changes):
+    """The caution says: train a carer; no box may ask for the patient without help."""
+    words = text("checklist", **changes)
+    assert "Ask the carer, and watch the carer use the unit." in words
+    for patients in ("without help", "Patient set the unit", "Patient found the strength"):
+        assert patients not in words
+        assert patients in plain_text("checklist")
+    assert "watch the carer use" not in plain_text("checklist")
+
+
+def test_a_childs_form_does_not_say_that_the_reader_uses_the_unit_alone():
+    words = text("consent", born=date(2017, 9, 30))
+    assert "You use a TENS unit yourself" not in words
+    assert "TENS sends small electric pulses through pads on your skin." in words
+    assert "You use a TENS unit yourself" in plain_text("consent")
+
+
+@pytest.mark.parametrize(
+    ("tag", "names"),
+    [
+        ("en", "English, Arabic and Simplified Chinese"),
+        ("es", "Inglés, Árabe y Chino simplificado"),
+    ],
+)
+def test_the_pack_names_languages_in_the_clinicians_own(tag, names):
+    file = PackFile("handout", ("English", "العربية", "简体中文"), 5, "H", "original")
+    words = text_of(made("checklist", tag=tag, issue=replace(ISSUE, pack=(file,))))
+    assert names in words
+    assert "العربية" not in words
+
+
+def test_days_that_differ_from_the_weekly_ones_are_looked_up_in_the_calendar():
+    calendar = "Your days are marked in the calendar."
+    assert f"Wednesday and Friday. {calendar}" in plain_text("handout")
+    assert calendar not in text("handout", schedule=replace(schedule(), skipped=()))
+    assert calendar not in plain_text("consent"), "it has no calendar"
 
 
 def test_passed_limits_are_marked_and_kept_ones_are_said_to_be_kept():

@@ -178,6 +178,20 @@ def test_values_are_formatted_by_their_type():
     assert words.text(message) == "Ada, 5\u00a0janvier\u00a02027: 2,5\u00a0mA, 1234, 0,144"
 
 
+@pytest.mark.parametrize(
+    ("tag", "territory", "day", "shown"),
+    [
+        ("es", "US", date(2027, 2, 28), "28~de~febrero de~2027"),
+        ("es", "US", date(2027, 3, 1), "1~de~marzo de~2027"),
+        ("pt", "BR", date(2027, 2, 28), "28~de~fevereiro de~2027"),
+        ("pt", "BR", date(2027, 3, 1), "1º~de~março de~2027"),
+        ("fr", "CA", date(2027, 3, 1), "1er~mars~2027"),
+    ],
+)
+def test_a_day_does_not_part_from_its_month(tag, territory, day, shown):
+    assert load_words(tag, territory).date(day, "long") == shown.replace("~", "\u00a0")
+
+
 def test_values_can_be_escaped_so_that_none_is_markup():
     words = load_words("en", "US")
     message = Message("**Call** %(who)s", values=(("who", "**Ada**"),))
