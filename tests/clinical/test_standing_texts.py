@@ -137,8 +137,16 @@ def test_fewer_sessions_are_planned_only_from_more(count, told):
     ("asked", "alone"),
     [
         (prescription(), True),
-        (prescription(cannot_use_alone="yes"), False),
-        (prescription("child_overactive_bladder", "sacral", born=date(2017, 9, 30)), False),
+        (prescription(cannot_use_alone="yes", guardian="Gil Guardian"), False),
+        (
+            prescription(
+                "child_overactive_bladder",
+                "sacral",
+                born=date(2017, 9, 30),
+                guardian="Gil Guardian",
+            ),
+            False,
+        ),
     ],
 )
 def test_the_call_does_not_ask_for_use_alone_where_a_carer_is_needed(asked, alone):

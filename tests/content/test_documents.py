@@ -101,7 +101,7 @@ FACTS = {
         f"160–220{NBSP}µs", "Example 2021", "Outside the range.", "Tried in clinic",
         f"60{NBSP}mA", f"25{NBSP}mA", f"2.41{NBSP}mA/cm²", f"0.48{NBSP}mA/cm²",
         "Attention: this is above",
-        "Use larger pads.", f"500{NBSP}Ω", f"7.73{NBSP}mA", "The unit is not labelled", "Español",
+        "Use larger pads.", f"500{NBSP}Ω", f"7.73{NBSP}mA", "The unit is not labelled", "English and Spanish",
         "Awaits review", "3 sets of pads", "Call on 7 December 2026", "25 December 2026", "5f3c-a1",
         "aa11", "bb22", "How does the skin look?", "Leaks in 24 hours", "REG-0001",
         "from 3 sessions a week",
