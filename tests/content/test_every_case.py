@@ -116,7 +116,7 @@ def _written(computed):
     yield from (
         "Ada Example DEMO Pat Sample Jordan Placeholder physio Weighed together", CLINIC.name,
         CLINIC.email, computed.unit.name, " ".join(computed.unit.keys), "and min",
-        "DOC HAND CONS Español English aa bb", ISSUE.document_id, computed.consent.digest, "page",
+        "DOC HAND CONS Spanish English aa bb", ISSUE.document_id, computed.consent.digest, "page",
         "pages", "contact never",  # the names of floating pieces
     )  # fmt: skip
     english = load_words("en", "GB")
