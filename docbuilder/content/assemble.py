@@ -180,8 +180,6 @@ def _context(job: Job) -> dict[str, Any]:
         "variant": rx.tibial_variant,
         "child": is_child(plan),
         "alone": not is_child(plan) and rx.screening.get("cannot_use_alone") != "yes",
-        "dates_differ": bool(plan.schedule.skipped and plan.schedule.pattern),
-        "kind": job.kind,
         "patient_goal": rx.goal and job.text(rx.goal, rx.patient.language),
         "bladder": rx.indication in BLADDER_INDICATIONS,
         "foreign": {rx.patient.language, *rx.languages} != {plan.clinic.language},

@@ -533,13 +533,6 @@ def test_the_pack_names_languages_in_the_clinicians_own(tag, names):
     assert "العربية" not in words
 
 
-def test_days_that_differ_from_the_weekly_ones_are_looked_up_in_the_calendar():
-    calendar = "Your days are marked in the calendar."
-    assert f"Wednesday and Friday. {calendar}" in plain_text("handout")
-    assert calendar not in text("handout", schedule=replace(schedule(), skipped=()))
-    assert calendar not in plain_text("consent"), "it has no calendar"
-
-
 def test_passed_limits_are_marked_and_kept_ones_are_said_to_be_kept():
     plan = example_plan()
     (limit,) = plan.limits
