@@ -1,7 +1,7 @@
 """The page lint over the full cross of our own papers: python tests/nightly/pages.py
 
 Every language x indication x placement, side and variant x paper x size of type, each of
-the four papers (consent beside English). It takes more than an hour on one core, so it is
+the four papers (consent beside English). It takes some ten minutes on two cores, so it is
 no part of the suite; `tests/layout/test_document_pages.py` samples it there.
 
     python tests/nightly/pages.py --jobs 2                    # all of it
