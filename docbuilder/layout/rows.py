@@ -209,6 +209,22 @@ class Repeating(Box):
         first = self._part(placed, self.lead, self.first, self.bare)
         return first, self._part(rest, (), self.bare and not self.once)
 
+    @cached_property
+    def stiff(self) -> bool:
+        """Whether no row has a lower form."""
+        return all(row.stiff for row in self.rows)
+
+    def squeeze(self, height: float) -> Box | None:
+        """Return the rows with a lower last one, where that makes all of them fit."""
+        if self.stiff or self.spare is not None:
+            return None
+        inner = height - self._top.height - self._gap
+        filled = fill(self.rows, Room(inner, inner))
+        if filled.rest or not filled.placed:
+            return None
+        lower = self._part([box for box, _ in filled.placed], self.lead, self.first, self.bare)
+        return lower if lower.height <= height + 0.01 else None
+
     def grown(self, height: float) -> Box:
         """Add empty rows to the foot of the page, if there are to be any."""
         if self.spare is None:

@@ -12,9 +12,11 @@ from docbuilder.document.blocks import (
     FigureBlock,
     Heading,
     KeepTogether,
+    ListBlock,
     PageBreak,
     Pair,
     Pairs,
+    Panel,
     Paragraph,
     SettingsPanel,
 )
@@ -93,3 +95,20 @@ def test_bilingual_documents_are_clean(data, first, second, paper):
     blocks = data.draw(random_pairs(first, second))
     composed = compose(document(first, blocks, text_pt=text_pt, paper=paper))
     assert [fault for fault in lint(composed) if fault.name not in AUTHORS_CHOICE] == []
+
+
+def test_a_lower_form_of_the_last_row_makes_the_rows_fit():
+    """A panel may stand closer inside: then the pairs around it fit, and none is too tall."""
+    title = runs("Your treatment at home")
+    said = runs(
+        "The current goes through the skin to the nerve. It should feel strong, but it must "
+        "never hurt. You can stop at any time."
+    )
+    items = ListBlock(((paragraph("Two pads, \u206650\u00a0mm × 50\u00a0mm\u2069"),),))
+    panel = Panel("stop", title, (Paragraph(said), items), sign_word="STOP")
+    lead, heading = Paragraph(said, "lead"), Heading(1, title)
+    rows = tuple(Pair(one, one) for one in (lead, heading, panel))
+    pairs = Pairs(rows, "en", False, (runs("Session"), runs("Session")))
+    for size in range(68, 80):
+        made = document("en", (pairs, Paragraph(said)), text_pt=size / 4, paper="Letter")
+        assert [fault for fault in lint(compose(made)) if fault.name not in AUTHORS_CHOICE] == []
