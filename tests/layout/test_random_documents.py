@@ -110,5 +110,6 @@ def test_a_lower_form_of_the_last_row_makes_the_rows_fit():
     rows = tuple(Pair(one, one) for one in (lead, heading, panel))
     pairs = Pairs(rows, "en", False, (runs("Session"), runs("Session")))
     for size in range(68, 80):
-        made = document("en", (pairs, Paragraph(said)), text_pt=size / 4, paper="Letter")
+        blocks = (pairs, Paragraph(said), Paragraph(said))
+        made = document("en", blocks, text_pt=size / 4, paper="Letter")
         assert [fault for fault in lint(compose(made)) if fault.name not in AUTHORS_CHOICE] == []
