@@ -75,7 +75,33 @@ def memo() -> dict[Any, Any]:
     return _Sieve() if _OFF else {}
 
 
-class Shelf(Generic[_Key, _Thing]):
+class _Store(Generic[_Key, _Thing]):
+    """At most *most* things by their keys; threads may share it."""
+
+    def __init__(self, name: str, most: int) -> None:
+        self._things: OrderedDict[_Key, _Thing] = OrderedDict()
+        self._most = 0 if _OFF else most
+        self._lock = Lock()
+        _caches[name] = self
+
+    def cache_clear(self) -> None:
+        """Empty it."""
+        with self._lock:
+            self._things.clear()
+
+    def cache_info(self) -> _Info:
+        """Return how much it holds and how much it may."""
+        return _Info(len(self._things), self._most)
+
+    def _add(self, key: _Key, thing: _Thing) -> None:
+        """Add a thing as the newest; the oldest go. The lock is held."""
+        self._things[key] = thing
+        self._things.move_to_end(key)
+        while len(self._things) > self._most:
+            self._things.popitem(last=False)
+
+
+class Shelf(_Store[_Key, _Thing]):
     """Things that only one user may have at a time: taken off the shelf, and put back.
 
     At most *most* of them; what was put back longest ago goes first. A copy that is put
@@ -84,11 +110,8 @@ class Shelf(Generic[_Key, _Thing]):
     """
 
     def __init__(self, name: str, most: int) -> None:
-        self._things: OrderedDict[_Key, _Thing] = OrderedDict()
+        super().__init__(name, most)
         self._asked: OrderedDict[int, None] = OrderedDict()
-        self._most = 0 if _OFF else most
-        self._lock = Lock()
-        _caches[name] = self
 
     def take(self, key: _Key) -> _Thing | None:
         """Return the thing and take it off the shelf; None if it is not there."""
@@ -109,57 +132,33 @@ class Shelf(Generic[_Key, _Thing]):
     def put(self, key: _Key, thing: _Thing) -> None:
         """Put a thing back, or a new one on the shelf."""
         with self._lock:
-            self._things[key] = thing
-            self._things.move_to_end(key)
-            while len(self._things) > self._most:
-                self._things.popitem(last=False)
+            self._add(key, thing)
 
     def cache_clear(self) -> None:
         """Clear the shelf."""
+        super().cache_clear()
         with self._lock:
-            self._things.clear()
             self._asked.clear()
 
-    def cache_info(self) -> _Info:
-        """Return how much stands on it and how much may."""
-        return _Info(len(self._things), self._most)
 
-
-class Ledger(Generic[_Key, _Thing]):
+class Ledger(_Store[_Key, _Thing]):
     """What has been found out, by key: for results whose arguments must not be kept.
 
     At most *most* of them, the least recently used one goes first. Threads may share it.
     """
 
-    def __init__(self, name: str, most: int) -> None:
-        self._found: OrderedDict[_Key, _Thing] = OrderedDict()
-        self._most = 0 if _OFF else most
-        self._lock = Lock()
-        _caches[name] = self
-
     def look_up(self, key: _Key) -> _Thing | None:
         """Return what is known under *key*."""
         with self._lock:
-            found = self._found.get(key)
+            found = self._things.get(key)
             if found is not None:
-                self._found.move_to_end(key)
+                self._things.move_to_end(key)
             return found
 
     def note(self, key: _Key, thing: _Thing) -> None:
         """Write down what was found."""
         with self._lock:
-            self._found[key] = thing
-            while len(self._found) > self._most:
-                self._found.popitem(last=False)
-
-    def cache_clear(self) -> None:
-        """Clear the ledger."""
-        with self._lock:
-            self._found.clear()
-
-    def cache_info(self) -> _Info:
-        """Return how much it holds and how much it may."""
-        return _Info(len(self._found), self._most)
+            self._add(key, thing)
 
 
 class _Info(NamedTuple):
@@ -170,6 +169,9 @@ class _Info(NamedTuple):
 class _Sieve(dict[Any, Any]):
     def __setitem__(self, key: object, value: object) -> None:
         """Keep nothing."""
+
+    def update(self, *given: Any, **named: Any) -> None:
+        """Keep nothing of many either: a dict's own `update` would not ask `__setitem__`."""
 
 
 def forget() -> None:
