@@ -99,7 +99,7 @@ class Loans:
         """
         if isinstance(block, _HOLDERS):
             return measure(block, width, flow, parent)
-        titled = _titled(parent)
+        titled = parent.is_titled
         key = self._key(block, width, flow, titled, stays)
         found = _shelf.take(key)
         if found is None:
@@ -122,16 +122,6 @@ class Loans:
             measured.restore()
             _shelf.put(key, measured)
         self._out = []
-
-
-def _titled(parent: Element) -> bool:
-    """Tell whether the block stands among the sections below a document's title.
-
-    That is all that a block may learn of its surroundings from the structure tree.
-    """
-    return parent.tag == "Document" and any(
-        isinstance(kid, Element) and kid.tag == "H1" for kid in parent.kids
-    )
 
 
 def _measured(

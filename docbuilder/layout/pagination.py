@@ -104,14 +104,14 @@ class Paginator:
             rest = page.rest
         return Pages(self._spread(pages), cost, tuple(ways))
 
-    def again(self, boxes: Sequence[Box], ways: Sequence[Way], cost: float) -> Pages:
+    def again(self, boxes: Sequence[Box], ways: Sequence[Way]) -> list[Filled]:
         """Return the pages for *boxes* of which it is known in which *ways* they are best."""
         pages: list[Filled] = []
         rest = tuple(boxes)
         for way in ways:
             pages.append(_page(rest, self._room(not pages), way))
             rest = pages[-1].rest
-        return Pages(self._spread(pages), cost, tuple(ways))
+        return self._spread(pages)
 
     def _spread(self, pages: Sequence[Filled]) -> list[Filled]:
         """Return the pages with room to write in that uses theirs."""
@@ -160,7 +160,6 @@ def _ways(rest: tuple[Box, ...], room: Room, opening: bool) -> Iterator[tuple[Wa
     yield Way(), full, _cost(rest, full, room, 1.0, opening)
     if full.rest and not _ended(rest, full):
         yield from _closer(rest, room, seen, opening)
-    if full.rest and not _ended(rest, full):
         yield from _with_smaller(rest, full, room, seen, opening)
         for count in _earlier(rest, full, room):
             page = _cut(rest, full, room, count)

@@ -129,9 +129,10 @@ def measure_columns(
     notes = _notes(block) if block.spills else ()
     first = measure_all(block.first[: len(block.first) - len(notes)], first_width, flow, divs[0])
     second = measure_all(block.second, second_width, flow, divs[1])
-    stay = _staying(notes, (first, second), (first_width, second_width), flow)
-    first += measure_all(notes[:stay], first_width, flow, divs[0])
-    second += measure_all(notes[stay:], second_width, flow, divs[1])
+    if _notes_stay(notes, (first, second), (first_width, second_width), flow):
+        first += measure_all(notes, first_width, flow, divs[0])
+    else:
+        second += measure_all(notes, second_width, flow, divs[1])
     cells = [
         Cell(0, Stack(first_width, first)),
         Cell(first_width + gutter, Stack(second_width, second)),
@@ -155,26 +156,22 @@ def _notes(block: Columns) -> tuple[Paragraph, ...]:
     return tuple(notes)
 
 
-def _staying(
+def _notes_stay(
     notes: Sequence[Paragraph],
     columns: tuple[Sequence[Box], Sequence[Box]],
     widths: tuple[float, float],
     flow: Flow,
-) -> int:
-    """Return how many of the notes stay in the first column: all or none, as is lower.
+) -> bool:
+    """Tell whether the row is as low with the notes in the first column.
 
-    One note alone below the steps would read as part of the last step.
+    They go all together: one alone below the steps would read as part of the last step.
     """
-    feet = [Stack(width, boxes).height for width, boxes in zip(widths, columns, strict=True)]
-    gap = flow.space(1)
-    left, right = (
-        [
-            TextBox(note.runs, width, paragraph_style(note, flow), None).height + gap
+    left, right = (Stack(width, boxes).height for width, boxes in zip(widths, columns, strict=True))
+    below_left, below_right = (
+        sum(
+            TextBox(note.runs, width, paragraph_style(note, flow), None).height + flow.space(1)
             for note in notes
-        ]
+        )
         for width in widths
     )
-    return min(
-        (len(notes), 0),
-        key=lambda stay: max(feet[0] + sum(left[:stay]), feet[1] + sum(right[stay:])),
-    )
+    return max(left + below_left, right) <= max(left, right + below_right)

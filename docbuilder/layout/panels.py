@@ -216,9 +216,7 @@ def _is_section(panel: Panel, parent: Element) -> bool:
 
     Stop and caution panels are, where they stand among the sections below the title.
     """
-    if panel.kind not in ("stop", "caution") or parent.tag != "Document":
-        return False
-    return any(isinstance(kid, Element) and kid.tag == "H1" for kid in parent.kids)
+    return panel.kind in ("stop", "caution") and parent.is_titled
 
 
 def _signed_head(panel: Panel, width: float, flow: Flow, parent: Element, section: bool) -> Box:

@@ -52,6 +52,16 @@ class Element:
         self.kids.append(kid)
         return kid
 
+    @property
+    def is_titled(self) -> bool:
+        """Whether it is a document's root and holds the title already.
+
+        That is all that a block may learn of its surroundings: measured blocks are lent.
+        """
+        return self.tag == "Document" and any(
+            isinstance(kid, Element) and kid.tag == "H1" for kid in self.kids
+        )
+
     def prune(self) -> bool:
         """Drop kids that hold no mark; tell whether anything is left.
 

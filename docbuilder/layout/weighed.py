@@ -57,7 +57,7 @@ def break_into_pages(
     found = _ledger.look_up(key)
     if found is not None:
         boxes = [box for index in found.order for box in parts[index]]
-        return Broken(found.order, paginator.again(boxes, found.ways, found.cost).pages, found.cost)
+        return Broken(found.order, paginator.again(boxes, found.ways), found.cost)
     best: tuple[Pages, tuple[int, ...]] | None = None
     for order in orders:
         broken = paginator.paginate([box for index in order for box in parts[index]])
