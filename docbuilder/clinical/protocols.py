@@ -33,7 +33,7 @@ def case_of(prescription: Prescription, clinic: Clinic, unit: Unit) -> Case:
         age=None if patient.born is None else age_on(patient.born, prescription.prescribed_on),
         off_label=prescription.indication not in unit.labelled_purpose,
         side_both=prescription.side == "both",
-        helped=prescription.screening.get("cannot_use_alone") == "yes",
+        helped=prescription.needs_helper,
     )
 
 

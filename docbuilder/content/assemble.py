@@ -179,7 +179,7 @@ def _context(job: Job) -> dict[str, Any]:
         "side": rx.side,
         "variant": rx.tibial_variant,
         "child": is_child(plan),
-        "alone": not is_child(plan) and rx.screening.get("cannot_use_alone") != "yes",
+        "alone": not (is_child(plan) or rx.needs_helper),
         "patient_goal": rx.goal and job.text(rx.goal, rx.patient.language),
         "bladder": rx.indication in BLADDER_INDICATIONS,
         "foreign": {rx.patient.language, *rx.languages} != {plan.clinic.language},

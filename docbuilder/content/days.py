@@ -89,7 +89,7 @@ def _marks(job: Job) -> dict[date, list[CalendarMark]]:
     schedule, supplies = job.plan.schedule, job.plan.supplies
     marks: dict[date, list[CalendarMark]] = {}
     dated: tuple[tuple[CalendarMark, tuple[date, ...]], ...] = (
-        ("session", () if schedule.as_needed else tuple(one.day for one in schedule.sessions)),
+        ("session", tuple(session.day for session in schedule.dated_sessions)),
         ("review", schedule.reviews),
         ("call", (schedule.call_on,)),
         ("pads", supplies.pad_changes),
@@ -107,8 +107,7 @@ def _marks(job: Job) -> dict[date, list[CalendarMark]]:
 
 
 def _month(job: Job, month: date, marks: dict[date, list[CalendarMark]]) -> CalendarMonth:
-    schedule = job.plan.schedule
-    numbers = {one.day: one.number for one in schedule.sessions if not schedule.as_needed}
+    numbers = {session.day: session.number for session in job.plan.schedule.dated_sessions}
     weeks = Calendar(job.words.first_weekday).monthdatescalendar(month.year, month.month)
     # Weeks before the first date of the plan and after the last would only take room.
     first, last = min(marks), max(marks)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from docbuilder.content.job import Job
 from docbuilder.content.tokens import Fact, Prose
 from docbuilder.document.blocks import Column, Runs, Table
-from docbuilder.language.registry import known_languages
+from docbuilder.model.message import Message
 
 __all__ = ["HANDOVER"]
 
@@ -40,13 +40,9 @@ def pack_table(job: Job) -> Prose:
     return job.store.block(Table(columns, tuple(rows), row_headers=True, compact=True, dense=True))
 
 
-def _language_names(job: Job, own_names: tuple[str, ...]) -> Fact:
+def _language_names(job: Job, tags: tuple[str, ...]) -> Fact:
     """List languages by their names in the clinician's own, who need not read the others."""
-    tags = {language.own_name: language.tag for language in known_languages()}
-    names = [
-        job.words.language_name(tags[name]) if name in tags else job.text(name).text
-        for name in own_names
-    ]
+    names = [job.words.language_name(tag) for tag in tags]
     return job.listed([name[:1].upper() + name[1:] for name in names])
 
 
@@ -77,17 +73,7 @@ def call_table(job: Job) -> Prose:
         Column(job.runs(job.gettext("Question")), 0.64),
         Column(job.runs(job.gettext("Answer")), 0.36),
     )
-    rows = tuple((job.runs(job.fact(item)), ()) for item in job.plan.follow_up.call_questions)
-    table = Table(
-        columns,
-        rows,
-        row_headers=True,
-        min_row_mm=REVIEW_ROW_MM,
-        compact=True,
-        dense=True,
-        most_row_mm=REVIEW_MOST_MM,
-    )
-    return job.store.block(table)
+    return _answer_table(job, columns, job.plan.follow_up.call_questions)
 
 
 def review_table(job: Job) -> Prose:
@@ -100,17 +86,17 @@ def review_table(job: Job) -> Prose:
         Column(job.runs(job.gettext("Before")), share),
         *(Column(job.runs(job.day(review, "medium")), share) for review in reviews),
     )
+    return _answer_table(job, columns, job.plan.follow_up.review_measures)
+
+
+def _answer_table(job: Job, columns: tuple[Column, ...], asked: Sequence[Message]) -> Prose:
+    """Return a row for each thing that is asked, with room to write in the other columns."""
     empty: tuple[Runs, ...] = ((),) * (len(columns) - 1)
-    rows = tuple((job.runs(job.fact(m)), *empty) for m in job.plan.follow_up.review_measures)
+    rows = tuple((job.runs(job.fact(one)), *empty) for one in asked)
     table = Table(
-        columns,
-        rows,
-        row_headers=True,
-        min_row_mm=REVIEW_ROW_MM,
-        compact=True,
-        dense=True,
+        columns, rows, row_headers=True, min_row_mm=REVIEW_ROW_MM, compact=True, dense=True,
         most_row_mm=REVIEW_MOST_MM,
-    )
+    )  # fmt: skip
     return job.store.block(table)
 
 

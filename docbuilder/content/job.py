@@ -33,7 +33,7 @@ class PackFile:
 
     kind: DocumentKind
     languages: tuple[str, ...]
-    """Own names of the languages, as they print."""
+    """Tags of its languages, in the order in which they print."""
     pages: int
     document_id: str
     review: ReviewState

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from docbuilder.content.job import Job
 from docbuilder.content.tokens import Fact, Prose
-from docbuilder.language.registry import known_languages
+from docbuilder.language.registry import find_language, known_languages
 from docbuilder.model.clinic import OpeningHours
 
 __all__ = ["OWN_WORDS", "own_words_notes"]
@@ -90,12 +90,8 @@ def _days(job: Job, days: tuple[int, ...]) -> str:
 def own_words_notes(job: Job) -> Iterator[Prose]:
     """Yield what the clinician should know of words that are not in a paper's language."""
     clinic, role = job.plan.clinic, job.rx.clinician.role
-    printed = {
-        name
-        for file in job.issue.pack
-        if file.kind in ("handout", "consent")
-        for name in file.languages
-    }
+    papers = [file for file in job.issue.pack if file.kind in ("handout", "consent")]
+    printed = {find_language(tag).own_name for file in papers for tag in file.languages}
     if clinic.hours_in_words and not clinic.hours:
         without = sorted(printed - _own_names(clinic.hours_in_words))
         if without:

@@ -8,7 +8,7 @@ not a house rule. A sentence for the patient that it leaves out stays ours.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any, get_args
+from typing import Any, TypeVar, get_args
 
 from docbuilder.inputs.knowledge_reader import SITES, Reader
 from docbuilder.model.knowledge import DerivedRule, NoticeRule, Scope, ScreeningRule
@@ -16,6 +16,7 @@ from docbuilder.model.plan import Severity
 
 __all__ = ["lay_derived", "lay_notice", "lay_screening"]
 
+_Spoken = TypeVar("_Spoken", ScreeningRule, DerivedRule)
 _STRICTEST_FIRST: tuple[Severity, ...] = get_args(Severity)
 _HINT = "a clinic may be stricter than the built-in rule, not milder"
 
@@ -34,9 +35,7 @@ def lay_screening(reader: Reader, ours: ScreeningRule, theirs: ScreeningRule) ->
     if ours.specialist and not theirs.specialist:
         reader.collector.add(f"{name}.specialist", "false", "true", _HINT)
     _compare_scopes(reader, name, ours.scope, theirs.scope)
-    return replace(
-        theirs, handout=theirs.handout or ours.handout, consent=theirs.consent or ours.consent
-    )
+    return _with_sentences(ours, theirs)
 
 
 def lay_derived(reader: Reader, ours: DerivedRule, theirs: DerivedRule) -> DerivedRule:
@@ -44,9 +43,7 @@ def lay_derived(reader: Reader, ours: DerivedRule, theirs: DerivedRule) -> Deriv
     name = f"derived.{ours.code}"
     _compare(reader, f"{name}.severity", ours.severity, theirs.severity)
     _compare_reasons(reader, name, ours.needs_reason, theirs.needs_reason)
-    return replace(
-        theirs, handout=theirs.handout or ours.handout, consent=theirs.consent or ours.consent
-    )
+    return _with_sentences(ours, theirs)
 
 
 def lay_notice(reader: Reader, ours: NoticeRule, theirs: NoticeRule) -> NoticeRule:
@@ -56,6 +53,13 @@ def lay_notice(reader: Reader, ours: NoticeRule, theirs: NoticeRule) -> NoticeRu
     _compare_reasons(reader, name, ours.needs_reason, theirs.needs_reason)
     _compare_scopes(reader, name, ours.scope, theirs.scope)
     return theirs
+
+
+def _with_sentences(ours: _Spoken, theirs: _Spoken) -> _Spoken:
+    """Return *theirs* with our sentences for the patient where it has none of its own."""
+    return replace(
+        theirs, handout=theirs.handout or ours.handout, consent=theirs.consent or ours.consent
+    )
 
 
 def _compare(reader: Reader, field: str, ours: Severity | None, theirs: Severity | None) -> None:

@@ -120,6 +120,11 @@ class Schedule:
     people do not name weeks by their number."""
 
     @property
+    def dated_sessions(self) -> tuple[Session, ...]:
+        """The sessions that have their day; none where the unit waits for pain."""
+        return () if self.as_needed else self.sessions
+
+    @property
     def starts_on(self) -> date:
         """The day of the first session."""
         return self.sessions[0].day

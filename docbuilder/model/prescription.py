@@ -147,6 +147,11 @@ class Prescription:
     digest: str = ""
     """SHA-256 of the input bytes, in hex."""
 
+    @property
+    def needs_helper(self) -> bool:
+        """The patient cannot use the unit alone, by the screening answer."""
+        return self.screening.get("cannot_use_alone") == "yes"
+
     def place(self, name: str) -> Place:
         """Return where *name* (dotted) stands, or its nearest written parent."""
         while name:

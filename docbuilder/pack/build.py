@@ -267,10 +267,9 @@ def _refuse_hurting_pages(identity: str, composed: Composed) -> None:
 
 
 def _listed(file: BuiltFile) -> PackFile:
-    names = tuple(find_language(tag).own_name for tag in file.languages)
     states: dict[str, ReviewState] = {"source": "original", "reviewed": "reviewed"}
     state = states.get(file.review, "awaiting review")
-    return PackFile(file.kind, names, file.pages, file.document_id, state)  # type: ignore[arg-type]
+    return PackFile(file.kind, file.languages, file.pages, file.document_id, state)  # type: ignore[arg-type]
 
 
 def _review_words(counts: list[ReviewCount]) -> str:

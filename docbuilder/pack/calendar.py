@@ -64,7 +64,7 @@ def write_calendar(
     common = (f"DTSTAMP:{stamp:%Y%m%d}T000000Z", f"SEQUENCE:{sequence}")
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//docbuilder//calendar//EN",
              "CALSCALE:GREGORIAN", "METHOD:PUBLISH"]  # fmt: skip
-    for session in () if schedule.as_needed else schedule.sessions:
+    for session in schedule.dated_sessions:
         uid = f"{pack_id}-session-{session.number}"
         when = _timed(session.day, start, session_minutes) if start else _all_day(session.day)
         week = texts.weeks.get(session.day, "")

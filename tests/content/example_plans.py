@@ -48,8 +48,8 @@ ISSUE = IssueInfo(
     catalogue_digest="bb22",
     handout_id="HAND-3X",
     pack=(
-        PackFile("handout", ("English",), 5, "HAND-3X", "reviewed"),
-        PackFile("consent", ("English", "Español"), 3, "CONS-9Z", "awaiting review"),
+        PackFile("handout", ("en",), 5, "HAND-3X", "reviewed"),
+        PackFile("consent", ("en", "es"), 3, "CONS-9Z", "awaiting review"),
     ),
 )
 

@@ -527,7 +527,7 @@ def test_a_childs_form_does_not_say_that_the_reader_uses_the_unit_alone():
     ],
 )
 def test_the_pack_names_languages_in_the_clinicians_own(tag, names):
-    file = PackFile("handout", ("English", "العربية", "简体中文"), 5, "H", "original")
+    file = PackFile("handout", ("en", "ar", "zh-Hans"), 5, "H", "original")
     words = text_of(made("checklist", tag=tag, issue=replace(ISSUE, pack=(file,))))
     assert names in words
     assert "العربية" not in words

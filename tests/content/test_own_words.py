@@ -63,7 +63,7 @@ def test_days_apart_are_listed_and_several_hours_too():
 
 
 def test_words_print_in_their_own_language_alone_and_the_checklist_tells():
-    files = (PackFile("handout", ("English", "Español"), 5, "H", "original"),)
+    files = (PackFile("handout", ("en", "es"), 5, "H", "original"),)
     issue = replace(ISSUE, pack=files)
     told = {"hours": (), "hours_in_words": {"en-GB": "Mondays"}}
     assert "Mondays" in printed("handout", "en", **told)
@@ -79,7 +79,7 @@ def test_a_known_profession_is_said_in_the_language(tag):
 
 
 def test_an_unknown_profession_prints_as_written_and_the_checklist_tells():
-    files = (PackFile("consent", ("Français", "English"), 5, "C", "original"),)
+    files = (PackFile("consent", ("fr", "en"), 5, "C", "original"),)
     issue = replace(ISSUE, pack=files)
     assert "(Herbalist)" in printed("consent", "fr", role="Herbalist").translate(
         dict.fromkeys(map(ord, "\u2066\u2068\u2069"))
