@@ -89,38 +89,41 @@ def small_pieces(box):
     return [box.number]
 
 
+def parted_row(sides, height, change=lambda stack: None):
+    """Return two columns of pieces, which may part; *change* is made to each column before."""
+    stacks = [Stack(50, [Gap(50, piece) for piece in side]) for side in sides]
+    for stack in stacks:
+        change(stack)
+    row = Row(100, [Cell(0, stacks[0]), Cell(50, stacks[1])], False, long=height * 0.25)
+    row.before = row.after = 9.0
+    return row
+
+
+def looser(stack):
+    stack.gives = True
+    for piece in stack.boxes:
+        piece.before = piece.after = 12.0
+
+
+def assert_nothing_is_lost(rows, height):
+    pages = Paginator(height * 0.9, height).paginate(rows).pages
+    placed = [number for page in pages for box, _ in page.placed for number in small_pieces(box)]
+    assert sorted(placed) == sorted(number for row in rows for number in small_pieces(row))
+
+
 @settings(max_examples=250, deadline=None)
 @given(st.lists(st.tuples(CELL, CELL), min_size=2, max_size=6), st.integers(200, 320))
 def test_nothing_is_lost_where_columns_of_unlike_pieces_are_parted(pairs, height):
     """Two ways to part a row can leave rests of one height that hold different pieces."""
-    rows = []
-    for sides in pairs:
-        stacks = [Stack(50, [Gap(50, piece) for piece in side]) for side in sides]
-        row = Row(100, [Cell(0, stacks[0]), Cell(50, stacks[1])], False, long=height * 0.25)
-        row.before = row.after = 9.0
-        rows.append(row)
-    pages = Paginator(height * 0.9, height).paginate(rows).pages
-    placed = [number for page in pages for box, _ in page.placed for number in small_pieces(box)]
-    assert sorted(placed) == sorted(number for row in rows for number in small_pieces(row))
+    assert_nothing_is_lost([parted_row(sides, height) for sides in pairs], height)
 
 
 @settings(max_examples=250, deadline=None)
 @given(st.lists(st.tuples(CELL, CELL), min_size=2, max_size=6), st.integers(200, 320))
 def test_nothing_is_lost_where_parted_columns_could_be_closer(pairs, height):
     """The part of a row that is on the page may be lower too; its rest must not go with it."""
-    rows = []
-    for sides in pairs:
-        stacks = [Stack(50, [Gap(50, piece) for piece in side]) for side in sides]
-        for stack in stacks:
-            stack.gives = True
-            for piece in stack.boxes:
-                piece.before = piece.after = 12.0
-        row = Row(100, [Cell(0, stacks[0]), Cell(50, stacks[1])], False, long=height * 0.25)
-        row.before = row.after = 9.0
-        rows.append(row)
-    pages = Paginator(height * 0.9, height).paginate(rows).pages
-    placed = [number for page in pages for box, _ in page.placed for number in small_pieces(box)]
-    assert sorted(placed) == sorted(number for row in rows for number in small_pieces(row))
+    rows = [parted_row(sides, height, looser) for sides in pairs]
+    assert_nothing_is_lost(rows, height)
 
 
 def test_a_floating_piece_stands_where_pages_are_used_best_and_is_read_there():
